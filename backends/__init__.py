@@ -1,0 +1,1 @@
+"""Neutral drawings and the files written from them."""

@@ -1,0 +1,69 @@
+"""What a build is, in plain values: the build command fills it, the manifest, cut list and title blocks read it."""
+
+from typing import NamedTuple
+
+from ringwright.geometry.part import Cutting, Part, Sheet
+
+
+class Model(NamedTuple):
+    """The aircraft. name: as the spec calls it; unit: 'mm' or 'in', for what people read."""
+
+    name: str
+    title: str
+    revision: str
+    plan_scale: float
+    unit: str
+
+
+class SourceFile(NamedTuple):
+    """A text that was read; path relative to the project's folder, with '/'."""
+
+    path: str
+    sha256: str
+
+
+class Dimension(NamedTuple):
+    """One solved name. value in mm, rad, g, mm2 or a plain number by `unit` ('mm', 'rad', 'g', 'mm2', '').
+
+    source: 'measured', 'default' or 'derived'. because: one line. at: 'file:line:column' or ''.
+    plus_minus: (root sum of squares, worst case) or None.
+    """
+
+    name: str
+    value: float
+    unit: str
+    source: str
+    because: str
+    at: str
+    plus_minus: tuple[float, float] | None
+
+
+class Finding(NamedTuple):
+    """A diagnostic as plain values; line and column from 1, 0 where there is no place."""
+
+    code: str
+    severity: str
+    message: str
+    file: str
+    line: int
+    column: int
+    end_line: int
+    end_column: int
+    help: str
+
+
+class BuildRecord(NamedTuple):
+    """All that is written of one build. parts are sorted by id, sheets by stock and index, dimensions by name.
+
+    defaults: name to the default that was used, as text.
+    """
+
+    version: str
+    model: Model
+    sources: tuple[SourceFile, ...]
+    dimensions: tuple[Dimension, ...]
+    defaults: tuple[tuple[str, str], ...]
+    parts: tuple[Part, ...]
+    sheets: tuple[Sheet, ...]
+    cutting: Cutting
+    findings: tuple[Finding, ...]

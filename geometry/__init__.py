@@ -1,0 +1,1 @@
+"""Shapes, developments, parts and nesting, in mm, radians and grams."""

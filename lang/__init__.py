@@ -1,0 +1,1 @@
+"""The text of a spec: read, understood, solved."""

@@ -1,0 +1,1 @@
+"""Equations to values: matching, blocks, roots, provenance."""
