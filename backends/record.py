@@ -1,8 +1,8 @@
-"""What a build is, in plain values: the build command fills it, the manifest, cut list and title blocks read it."""
+"""A build in plain values: the build command fills it, manifest, cut list and title blocks read it."""
 
 from typing import NamedTuple
 
-from ringwright.geometry.part import Cutting, Part, Sheet
+from ringwright.geometry.part import Cutting, Part, Sheet, Vector
 
 
 class Model(NamedTuple):
@@ -52,10 +52,21 @@ class Finding(NamedTuple):
     help: str
 
 
-class BuildRecord(NamedTuple):
-    """All that is written of one build. parts are sorted by id, sheets by stock and index, dimensions by name.
+class Load(NamedTuple):
+    """What weighs but is not cut, such as a battery or ballast.
 
-    defaults: name to the default that was used, as text.
+    mass: g. at: (x, y, z) in the aircraft, mm; None where it has no place.
+    """
+
+    name: str
+    mass: float
+    at: Vector | None
+
+
+class BuildRecord(NamedTuple):
+    """All that is written of one build: parts sorted by id, sheets by stock and index, dimensions by name.
+
+    defaults: name to the default that was used, as text. loads: sorted by name.
     """
 
     version: str
@@ -67,3 +78,4 @@ class BuildRecord(NamedTuple):
     sheets: tuple[Sheet, ...]
     cutting: Cutting
     findings: tuple[Finding, ...]
+    loads: tuple[Load, ...] = ()

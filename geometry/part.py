@@ -1,4 +1,6 @@
-"""Parts and sheets: the values that travel from kinds to nesting to drawings. All immutable; mm, radians, grams."""
+"""Parts and sheets: the values that travel from kinds to nesting to drawings. All immutable; mm, radians,
+grams.
+"""
 
 from typing import NamedTuple, TypeAlias
 
@@ -11,9 +13,10 @@ class Stock(NamedTuple):
     """A sheet material as bought.
 
     name: as the spec calls it. kind: foamboard, foam, card, paper, balsa, ply, film. thickness: mm.
-    width, height: of one sheet, mm. grain: 'along_width', 'along_height' or 'none'. areal_mass: g per mm2, None
-    where the text does not say. facing: thickness of the paper face, mm. facing_mass: g per mm2 of one paper face, None
-    where not said. bend: 'peeled', 'scored' or 'plain'. neutral: fraction 0 (inner face) … 1 (outer face).
+    width, height: of one sheet, mm. grain: 'along_width', 'along_height' or 'none'. areal_mass: g per mm2,
+    None where the text does not say. facing: thickness of the paper face, mm. facing_mass: g per mm2 of one
+    paper face, None where not said. bend: 'peeled', 'scored' or 'plain'. neutral: fraction 0 (inner face) … 1
+    (outer face).
     min_radius: mm.
     """
 
@@ -33,7 +36,9 @@ class Stock(NamedTuple):
 
 
 class Score(NamedTuple):
-    """A bend line: path in the part's frame, angle of the bend (rad), side it is cut from ('inside', 'face')."""
+    """A bend line: path in the part's frame, angle of the bend (rad), side it is cut from ('inside',
+    'face').
+    """
 
     path: Path
     angle: float
@@ -43,7 +48,8 @@ class Score(NamedTuple):
 class Mark(NamedTuple):
     """A thin line that is drawn, not cut.
 
-    kind: 'datum', 'top', 'mate', 'notch', 'bevel', 'line'. text: what stands beside it ('to drum', '2.2 mm (24.4°)'), or ''.
+    kind: 'datum', 'top', 'mate', 'notch', 'bevel', 'line'. text: what stands beside it ('to drum', '2.2 mm
+    (24.4°)'), or ''.
     """
 
     path: Path
@@ -61,7 +67,8 @@ class Centre(NamedTuple):
 class Edge(NamedTuple):
     """One edge of a part and what it meets.
 
-    name: 'start rim', 'end rim', 'seam', 'rim'. mate: id of the part it meets, or ''. bevel: rad against square.
+    name: 'start rim', 'end rim', 'seam', 'rim'. mate: id of the part it meets, or ''. bevel: rad against
+    square.
     length: mm, along the edge as drawn.
     """
 
@@ -72,7 +79,10 @@ class Edge(NamedTuple):
 
 
 class Flat(NamedTuple):
-    """Where a flat part sits: (x, y) of its frame goes to origin + x u + y v, all mm; u, v are unit vectors."""
+    """Where a flat part sits: (x, y) of its frame goes to origin + x u + y v, all mm; u, v are unit vectors.
+
+    That is the face that is drawn; the sheet's thickness lies behind it, against u × v.
+    """
 
     origin: Vector
     u: Vector
@@ -80,24 +90,27 @@ class Flat(NamedTuple):
 
 
 class Rolled(NamedTuple):
-    """Where a ring's blank sits when it is bent: see `geometry/place.py`.
+    """Where a piece of a ring's blank sits when it is bent, inside in: see `geometry/place.py`.
 
-    A point of the blank is first taken to (along, turn): for a cone from its polar form (rho, psi) about the blank's
-    apex, for a barrel from (x along the circumference, y along the axis). radius(along) runs linearly between the rims.
-    origin: centre of the start rim; axis: unit vector from start to end; top: unit vector to the top (turn 0).
-    turn grows clockwise as seen from the tail looking forward for an axis along the aircraft (0 top, + right).
-    start_radius, end_radius: mm, of the layer that is drawn. length: along the axis.
-    slant: of the blank. turn_at_seam: rad, turn of the blank's first straight edge; sweep: rad of turn that the blank
-    covers (2 pi for one piece), signed: + when the drawing runs with growing turn.
+    A point of the blank becomes a distance along the slant from the start rim and a turn about the axis: for a
+    cone from its polar form about the apex, for a barrel from (x along the circumference, y from the start rim).
+    origin: centre of the start rim; axis: unit vector from start to end; top: unit vector to turn 0; right: to
+    turn pi/2, so that turn grows clockwise as seen from the tail looking forward for an axis along the aircraft,
+    whichever way it runs. start_radius, end_radius: mm, of the layer that is drawn. length: along the axis.
+    slant: of the blank. to_apex: radius of the start rim on a cone's blank, 0 for a barrel.
+    turn_at_seam: rad, turn of the piece's first straight edge (x = 0, or the start of the angle). sweep: rad of
+    turn from there to its last edge (2 pi in all), + where turn grows that way.
     """
 
     origin: Vector
     axis: Vector
     top: Vector
+    right: Vector
     start_radius: float
     end_radius: float
     length: float
     slant: float
+    to_apex: float
     turn_at_seam: float
     sweep: float
 
@@ -106,7 +119,8 @@ Placement: TypeAlias = Flat | Rolled
 
 
 class MassProperties(NamedTuple):
-    """area: mm2 of one copy. mass: g of one copy, None where the stock has no mass. cut_length: mm of all cut lines.
+    """area: mm2 of one copy. mass: g of one copy, None where the stock has no mass. cut_length: mm of all cut
+    lines.
 
     centroid: (x, y, z) in the aircraft, mm; None where the part has no place.
     """
@@ -118,14 +132,15 @@ class MassProperties(NamedTuple):
 
 
 class Part(NamedTuple):
-    """One piece to be cut, flat, in a frame of its own (see the language page: y right, z up for plates and formers;
-    cone blanks have their apex at the origin and lie symmetric about +y; barrel blanks have their lower left corner at
-    the origin and x along the circumference).
+    """One piece to be cut, flat, in a frame of its own (see the language page: y right, z up for plates and
+    formers; cone blanks have their apex at the origin and lie symmetric about +y; barrel blanks have their
+    lower left corner at the origin and x along the circumference).
 
     id: path in the main file ('cowl.mid', 'cowl.mid.1'). name: what stands first on it (the id, usually).
-    outline: anticlockwise, starts at its smallest (x, y). holes: clockwise. far: cut to the far paper, not through.
-    peels: areas whose foam is taken away. notes: lines for its label, most needed first ('inside up', 'bevel 2.2 mm
-    (24.4°) both rims'). grain: 'along' (its x runs along the stock's grain), 'across' or 'free'.
+    outline: anticlockwise, starts at its smallest (x, y). holes: clockwise. far: cut to the far paper, not
+    through.
+    peels: areas whose foam is taken away. notes: lines for its label, most needed first ('inside up', 'bevel
+    2.2 mm (24.4°) both rims'). grain: 'along' (its x runs along the stock's grain), 'across' or 'free'.
     together: id of a group that should stay together on the sheet, or ''.
     """
 
@@ -152,8 +167,8 @@ class Part(NamedTuple):
 class Placed(NamedTuple):
     """A copy of a part on a sheet.
 
-    The part's frame is turned anticlockwise by `rotation` (degrees) about its own origin, then moved by (x, y), mm.
-    The sheet's origin is its lower left corner, x right, y up.
+    The part's frame is turned anticlockwise by `rotation` (degrees) about its own origin, then moved by (x,
+    y), mm. The sheet's origin is its lower left corner, x right, y up.
     """
 
     part: str
@@ -164,16 +179,20 @@ class Placed(NamedTuple):
 
 
 class Sheet(NamedTuple):
-    """One sheet of stock with what is cut from it; index counts from 1 within its stock. used: share of its area, 0…1."""
+    """One sheet of stock with what is cut from it; index counts from 1 within its stock. used: share of its
+    area, 0…1.
+    """
 
     stock: Stock
-    index: int
+    index: int  # type: ignore[assignment]
     placements: tuple[Placed, ...]
     used: float
 
 
 class Cutting(NamedTuple):
-    """What the cutter needs. All mm. margin: free edge of a sheet; gap: between parts; kerf: width of the cut."""
+    """What the cutter needs. All mm. margin: free edge of a sheet; gap: between parts; kerf: width of the
+    cut.
+    """
 
     margin: float
     gap: float

@@ -13,7 +13,8 @@ from ringwright.lang.source import Span
 class Number(NamedTuple):
     """`40`, `3/16 in`, `1 3/16 in`, `132 ± 0.5 mm`: unit and plus_minus None where not written.
 
-    In `132 ± 0.5 mm` the unit covers both; plus_minus is a Number of its own (unit may differ from the first's).
+    In `132 ± 0.5 mm` the unit covers both; plus_minus is a Number of its own (unit may differ from the
+    first's).
     """
 
     value: float
@@ -23,7 +24,7 @@ class Number(NamedTuple):
 
 
 class Measured(NamedTuple):
-    """`@…`: as measured on the plan. operand is a Number, Shape, Call, ListOf or Sign."""
+    """`@…`: as measured on the plan. operand is a Number, Shape, Call, ListOf, Group (a point) or Sign."""
 
     operand: "Expression"
     span: Span
@@ -271,7 +272,29 @@ Statement: TypeAlias = (
 
 
 class File(NamedTuple):
-    """All statements of one source."""
+    """All statements of one source.
+
+    unread: where statements stood that could not be read; each has been reported. Who misses something
+    inside a component may hold its tongue where one of these lies in it.
+    """
 
     statements: tuple[Statement, ...]
     span: Span
+    unread: tuple[Span, ...] = ()
+
+
+def depth(node: Statement | Expression | Parameter) -> int:
+    """Return how many nodes deep a node goes, itself included (an argument and its value are one)."""
+    deepest = 0
+    waiting: list[tuple[object, int]] = [(node, 1)]
+    while waiting:
+        part, level = waiting.pop()
+        deepest = max(deepest, level)
+        if not isinstance(part, tuple) or isinstance(part, Span):
+            continue
+        # A bare tuple holds nodes and is no level of its own.
+        step = 1 if hasattr(part, "_fields") and not isinstance(part, Argument) else 0
+        for child in part:
+            if isinstance(child, tuple) and not isinstance(child, Span):
+                waiting.append((child, level + step))
+    return deepest

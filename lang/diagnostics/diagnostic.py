@@ -16,7 +16,7 @@ class Diagnostic(NamedTuple):
     """One finding.
 
     code: stable, lower-case words with dashes, names the fault.
-    severity: 'error', 'warning' or 'note'.
+    severity: 'error', 'warning', 'note', or 'accepted' (a warning that the text accepts: listed, not shown).
     message: one sentence that a builder understands, without a full stop.
     span: the place underlined; None only where there is no text at all (an unreadable file).
     labels: further places. help: what to write instead, or ''.

@@ -1,1 +1,36 @@
-"""One file a kind of component."""
+"""One file a kind of component; each is read only when a spec uses it."""
+
+from importlib import import_module
+
+from ringwright.lang.kinds.kind import Kind
+
+# The name of each kind and of the file that holds it.
+FILES = {
+    "model": "model",
+    "stock": "stock",
+    "station": "station",
+    "cutting": "cutting",
+    "stack": "stack",
+    "plate": "plate",
+    "barrel": "barrel",
+    "cone": "cone",
+    "ring": "ring",
+    "former": "former",
+    "panel": "panel",
+    "hole": "hole",
+    "holes": "holes",
+    "slot": "slot",
+    "score": "score",
+}
+
+NAMES = tuple(sorted(FILES))
+
+
+
+def kind_of(name: str) -> Kind | None:
+    """Return the kind called `name`, or None where there is none."""
+    file = FILES.get(name)
+    if file is None:
+        return None
+    kind: Kind = import_module(f"ringwright.lang.kinds.{file}").KIND
+    return kind

@@ -1,6 +1,8 @@
-"""Terms and equations: what the solver is given. Numbers are mm, radians, grams; no text, no syntax here but spans.
+"""Terms and equations: what the solver is given. Numbers are mm, radians, grams; no text, no syntax here but
+spans.
 
-A term is one of five values. Terms are built by `lang/evaluate.py` and by the kinds, folded where they are constant.
+A term is one of five values. Terms are built by `lang/evaluate.py` and by the kinds, folded where they are
+constant.
 """
 
 from collections.abc import Callable, Mapping
@@ -18,8 +20,9 @@ class Constant(NamedTuple):
 class Stated(NamedTuple):
     """A quantity that stands in the text, in mm, rad, g.
 
-    plus_minus: how well it was measured (half range, same unit), or None. span: where it stands (None: a default).
-    measured: it was marked `@` (value is already multiplied by plan_scale; plan_scale's own term is not in here).
+    plus_minus: how well it was measured (half range, same unit), or None. span: where it stands (None: a
+    default). measured: it was marked `@` (value is already multiplied by plan_scale; plan_scale's own term is
+    not in here).
     """
 
     value: float
@@ -47,8 +50,8 @@ class Apply(NamedTuple):
 class Forward(NamedTuple):
     """A function of other unknowns, known only forward: the width of an outline, the mass of a part.
 
-    inputs: names of all unknowns that it needs. compute: takes values by name, returns the number (mm, rad, g);
-    it may raise `ringwright.geometry.errors.GeometryError`. text: what it is, for `why` ('width of F2').
+    inputs: names of all unknowns that it needs. compute: takes values by name, returns the number (mm, rad,
+    g); it may raise `ringwright.geometry.errors.GeometryError`. text: what it is, for `why` ('width of F2').
     """
 
     text: str
@@ -63,10 +66,10 @@ class Quantity(NamedTuple):
     """What the solver knows of an unknown before it solves.
 
     name: full name. dimension: 'length', 'angle', 'mass', 'area', 'number', …
-    low, high: physical bounds in mm, rad, g (inclusive; -inf, inf where there is none). start: where a root finder begins.
-    span: where the thing it belongs to stands in the text (the component's name), None for none.
-    hint: what would settle it when it stays free: the property to write, e.g. 'cowl.lip.length'; '' when
-    nobody can write it (then its neighbours are named instead).
+    low, high: physical bounds in mm, rad, g (inclusive; -inf, inf where there is none). start: where a root
+    finder begins. span: where the thing it belongs to stands in the text (the component's name), None for
+    none. hint: what would settle it when it stays free: the property to write, e.g. 'cowl.lip.length'; ''
+    when nobody can write it (then its neighbours are named instead).
     """
 
     name: str
@@ -81,9 +84,9 @@ class Quantity(NamedTuple):
 class Origin(NamedTuple):
     """Where an equation came from.
 
-    kind: 'stated' (a property or let in the text), 'given' (a `given` statement), 'default' (a default value),
-    'rule' (a kind's own equation). text: in the builder's words ('the lengths of a stack add up to its overall').
-    span: the place in the text that caused it (None only for a default).
+    kind: 'stated' (a property or let in the text), 'given' (a `given` statement), 'default' (a default
+    value), 'rule' (a kind's own equation). text: in the builder's words ('the lengths of a stack add up to
+    its overall'). span: the place in the text that caused it (None only for a default).
     """
 
     kind: str
@@ -103,8 +106,8 @@ class Equation(NamedTuple):
 class Share(NamedTuple):
     """A soft rule: `target` takes `share` parts of what `pool` (an unknown of its own) leaves.
 
-    It gives way where the hard equations settle the target already or a 'stated' or 'given' equation mentions it.
-    typed: the builder wrote the share; then it is hard.
+    It gives way where the hard equations settle the target already or a 'stated' or 'given' equation mentions
+    it. typed: the builder wrote the share; then it is hard.
     """
 
     target: str

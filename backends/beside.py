@@ -1,0 +1,135 @@
+"""Words beside lines, and arrows within parts: where they fit."""
+
+import math
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from ringwright.backends.drawing import Item, lettering
+from ringwright.backends.label import Spots
+from ringwright.backends.lettering import text_extents, text_width
+from ringwright.backends.part_lines import Note, arrow
+from ringwright.backends.room import Box, Room, turn, upright
+from ringwright.geometry.numbers import snap
+from ringwright.geometry.part import Flat, Part
+from ringwright.geometry.path import Path, Point, length, line, point_at
+
+NOTE_HEIGHT = 2.5
+GAP = 0.8
+_STATIONS = (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9)
+
+
+class Direction(NamedTuple):
+    """An arrow with a word at its tail.
+
+    slope: degrees anticlockwise on the sheet. both: a head at either end.
+    """
+
+    word: str
+    slope: float
+    both: bool
+
+
+def row_box(text: str, height: float, centre: Point, rotation: float) -> Box:
+    """The box of one row's ink about a centre."""
+    bottom, top = text_extents(text, height)
+    return Box(centre, text_width(text, height), top - bottom, rotation)
+
+
+def set_in(box: Box, text: str, height: float, layer: str = "text") -> Item:
+    """One row of lettering in the box that was measured for it."""
+    bottom, _ = text_extents(text, height)
+    return lettering(layer, box.place(0.0, -box.height / 2 - bottom), text, height, box.rotation, "middle")
+
+
+def place_note(note: Note, room: Room) -> Item | None:
+    """A note set beside its line, within the room; None where there is no space. What is set is taken from
+    the room."""
+    box = room.first(_about(note), GAP * 0.75)
+    if box is None:
+        return None
+    room.take(box)
+    return set_in(box, note.text, NOTE_HEIGHT)
+
+
+def directions(part: Part, rotation: float) -> list[Direction]:
+    """Which way is up and which is aft on a part that stands upright, and where the grain of the stock
+    runs."""
+    found = []
+    if part.stock.grain != "none" and part.grain != "free":
+        found.append(Direction("grain", 0.0 if part.stock.grain == "along_width" else 90.0, True))
+    if isinstance(part.placement, Flat):
+        u, v = part.placement.u, part.placement.v
+        for word, axis in (("up", 2), ("aft", 0)):
+            if abs(v[2]) < 0.95 and abs(u[2]) < 0.95:
+                break
+            for component, slope in ((u[axis], 0.0), (v[axis], 90.0)):
+                if abs(component) > 0.95:
+                    found.append(Direction(word, rotation + slope + (180.0 if component < 0 else 0.0), False))
+    return found
+
+
+def place_direction(direction: Direction, room: Room, places: Spots) -> list[Item]:
+    """An arrow of 10 mm with its word, in the widest space left; nothing where there is none."""
+    import numpy as np
+
+    word = row_box(direction.word, NOTE_HEIGHT, (0.0, 0.0), 0.0)
+    shaft = 14.0 if direction.both else 9.0
+    long = word.width + 1.2 + shaft
+    wide = places.reach >= word.height / 2 + GAP
+    points = places.points[wide]
+    free = room.clear(points, long + 2 * GAP, word.height + 2 * GAP, direction.slope) & room.may_bear(points)
+    if not free.any():
+        return []
+    x, y = points[int(np.argmax(free))]
+    whole = Box((float(x), float(y)), long, word.height, direction.slope)
+    room.take(whole)
+    tail = whole.place(-long / 2 + word.width + 1.2, 0.0)
+    tip = whole.place(long / 2, 0.0)
+    at = whole.place(-long / 2 + word.width / 2, 0.0)
+    box = row_box(direction.word, NOTE_HEIGHT, at, upright(direction.slope))
+    items: list[Item] = [set_in(box, direction.word, NOTE_HEIGHT)]
+    items.extend(arrow(line([tail, tip])))
+    if direction.both:
+        items.extend(arrow(line([tip, tail]))[1:])
+    return items
+
+
+def _about(note: Note) -> Iterator[Box]:
+    """Boxes to try for a note: along its line on either side, then round about its middle and ends, nearest
+    first."""
+    path = note.beside
+    whole = length(path)
+    flat = row_box(note.text, NOTE_HEIGHT, (0.0, 0.0), 0.0)
+    off = flat.height / 2 + GAP
+    if whole >= flat.width:
+        for share in _STATIONS:
+            (x, y), (tx, ty) = point_at(path, share * whole)
+            rotation = _slope(tx, ty)
+            for side in (1.0, -1.0):
+                for more in (0.0, 1.5, 4.0):
+                    reach = side * (off + more)
+                    yield flat._replace(centre=(x - reach * ty, y + reach * tx), rotation=rotation)
+    yield from _round_about(path, whole, flat)
+
+
+def _round_about(path: Path, whole: float, flat: Box) -> Iterator[Box]:
+    ends = [point_at(path, share * whole) for share in (0.5, 0.0, 1.0)]
+    slopes = dict.fromkeys(
+        upright(angle) for angle in (_slope(*ends[0][1]), _slope(-ends[0][1][1], ends[0][1][0]), 0.0, 90.0)
+    )
+    for more in (0.0, 2.0, 4.0, 7.0, 11.0, 16.0):
+        for (x, y), (tx, ty) in ends:
+            for rotation in slopes:
+                for ux, uy in ((-ty, tx), (ty, -tx), (tx, ty), (-tx, -ty)):
+                    reach = _half_extent(flat, rotation, ux, uy) + GAP + more
+                    yield flat._replace(centre=(x + reach * ux, y + reach * uy), rotation=rotation)
+
+
+def _half_extent(box: Box, rotation: float, ux: float, uy: float) -> float:
+    """How far a box reaches from its centre in a direction."""
+    c, s = turn(rotation)
+    return box.width / 2 * abs(c * ux + s * uy) + box.height / 2 * abs(c * uy - s * ux)
+
+
+def _slope(tx: float, ty: float) -> float:
+    return upright(snap(math.degrees(math.atan2(ty, tx))))

@@ -1,0 +1,104 @@
+"""Widths and heights of lettering, from the metrics of the font that is drawn.
+
+One font everywhere: its advance widths, and how far each character reaches below and above the baseline, lie
+in `lettering.json` (2048 units to the em), so that a layout needs no font file. Heights are those of ISO
+3098: of a capital letter, in mm.
+"""
+
+import json
+import os
+import unicodedata
+from functools import cache
+from typing import NamedTuple
+
+HEIGHTS = (2.5, 3.5, 5.0, 7.0, 10.0)
+"""The part of the ISO 3098-1 series that sheets use, mm."""
+
+FAMILIES = "Bitstream Vera Sans, DejaVu Sans, Verdana, sans-serif"
+"""The font and those that are drawn alike, for formats that name a font instead of carrying it."""
+
+_STAND_INS = {"′": "'", "″": '"', "∅": "ø", "⌀": "ø", "\u2011": "-", "\u2009": " ", "\u202f": " "}
+
+
+class Metrics(NamedTuple):
+    """Of the font, as fractions of its size. characters: advance, lowest ink, highest ink."""
+
+    cap_height: float
+    ascent: float
+    descent: float
+    characters: dict[str, tuple[float, float, float]]
+
+
+@cache
+def metrics() -> Metrics:
+    """The metrics, read once."""
+    with open(os.path.join(os.path.dirname(__file__), "lettering.json"), encoding="utf-8") as file:
+        data = json.load(file)
+    em = data["units_per_em"]
+    characters = {
+        character: (advance / em, low / em, high / em)
+        for character, (advance, low, high) in data["characters"].items()
+    }
+    return Metrics(data["cap_height"] / em, data["ascent"] / em, data["descent"] / em, characters)
+
+
+def font_size(height: float) -> float:
+    """Size of the font, mm, whose capitals are `height` mm high."""
+    return height / metrics().cap_height
+
+
+def text_width(text: str, height: float) -> float:
+    """Length of a row of text, mm, as drawn (see `drawable`)."""
+    characters = metrics().characters
+    return font_size(height) * sum(characters[c][0] for c in drawable(text))
+
+
+def text_extents(text: str, height: float) -> tuple[float, float]:
+    """How far the ink of a row reaches: lowest and highest above the baseline, mm. (0, 0) when there is
+    none."""
+    characters = metrics().characters
+    reach = [characters[c] for c in drawable(text)]
+    size = font_size(height)
+    return (
+        size * min((low for _, low, _ in reach), default=0.0),
+        size * max((high for _, _, high in reach), default=0.0),
+    )
+
+
+def unknown_characters(text: str) -> tuple[str, ...]:
+    """The characters of a text that the font lacks, each once, in the order of the text."""
+    known = metrics().characters
+    return tuple(dict.fromkeys(c for c in text if c not in known))
+
+
+def drawable(text: str) -> str:
+    """The text as it can be drawn: a character that the font lacks gives way to a like one, or to '?'.
+
+    Spaces that follow each other become one, as XML readers would have it.
+    """
+    known = metrics().characters
+    if "  " in text:
+        text = " ".join(text.split())
+    if all(c in known for c in text):
+        return text
+    return "".join(c if c in known else _stand_in(c) for c in unicodedata.normalize("NFC", text))
+
+
+def shortened(text: str, height: float, room: float) -> str:
+    """The text, cut off with '…' where it is longer than `room` mm; '' where not even one letter fits."""
+    if text_width(text, height) <= room:
+        return text
+    for end in range(len(text) - 1, 0, -1):
+        cut = text[:end].rstrip() + "…"
+        if text_width(cut, height) <= room:
+            return cut
+    return ""
+
+
+def _stand_in(character: str) -> str:
+    if character in _STAND_INS:
+        return _STAND_INS[character]
+    base = unicodedata.normalize("NFD", character)[0]
+    if base in metrics().characters:
+        return base
+    return "" if unicodedata.combining(character) else "?"

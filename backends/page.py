@@ -1,0 +1,185 @@
+"""The page for eyes: the stock at true size, title block, legend, and two bars to measure before anything is
+cut."""
+
+from collections.abc import Iterator
+
+from ringwright.backends.drawing import (
+    NARROW,
+    WIDE,
+    Drawing,
+    Group,
+    Item,
+    Stroke,
+    dashed,
+    lettering,
+    long_dash_dot,
+    moved_item,
+)
+from ringwright.backends.lettering import shortened, text_width
+from ringwright.backends.part_lines import HATCH_STEP, hatching
+from ringwright.backends.record import Model
+from ringwright.geometry.numbers import short
+from ringwright.geometry.part import Sheet
+from ringwright.geometry.path import Path, Point, line
+
+STRIP = 24.0
+SIDE = 15.0
+LEAST_WIDTH = 260.0
+BAR = 100.0
+BLOCK = 180.0
+"""Width of the title block (ISO 7200), mm, where the page has room for it."""
+
+MEASURE = "Measure this bar before you cut: 100 mm"
+CAUTION = "Blades cut: steel rule, light passes, fingers clear of the line. See README."
+
+_SMALL, _DATA = 2.5, 3.5
+_ROW = 5.2
+_SAMPLE = 11.0
+
+
+def framed(
+    stock: Drawing, model: Model, sheet: Sheet, of: int, key: tuple[tuple[str, str], ...], date: str
+) -> Drawing:
+    """The page about a sheet. of: number of sheets of this stock. key: letters that stand for labels."""
+    width = max(LEAST_WIDTH, SIDE + stock.width)
+    block = min(BLOCK, width - SIDE - BAR - 8.0)
+    left = width - block
+    legend, extra = _legend(stock.groups, key, left, width)
+    height = STRIP + stock.height
+    items: list[Item] = [
+        Stroke("info", _rectangle(SIDE, STRIP, SIDE + stock.width, height), NARROW),
+        *_bars(),
+        *legend,
+        *_title_block(left, block, model, sheet, of, date),
+        *_side_words(stock.height),
+    ]
+    frame = Group("page", "Title block, legend and check bars", "", tuple(items))
+    groups = [_moved(group, (SIDE, STRIP + extra)) for group in stock.groups]
+    groups.append(_moved(frame, (0.0, extra)))
+    return Drawing(width, height + extra, stock.title, stock.description, tuple(groups))
+
+
+def _bars() -> Iterator[Item]:
+    """A level bar in the strip and an upright one at the side, 100 mm long with ticks each 10 mm."""
+    x, y = SIDE, 17.0
+    yield Stroke("info", line([(x, y), (x + BAR, y)]), WIDE)
+    for i in range(11):
+        tall = 4.0 if i in (0, 5, 10) else 2.5
+        yield Stroke("info", line([(x + 10.0 * i, y), (x + 10.0 * i, y + tall)]), NARROW)
+    yield lettering("info", (x, 12.2), MEASURE, _SMALL)
+    x, y = 10.0, STRIP
+    yield Stroke("info", line([(x, y), (x, y + BAR)]), WIDE)
+    for i in range(11):
+        tall = 4.0 if i in (0, 5, 10) else 2.5
+        yield Stroke("info", line([(x, y + 10.0 * i), (x - tall, y + 10.0 * i)]), NARROW)
+
+
+def _side_words(height: float) -> Iterator[Item]:
+    """What stands above the upright bar, or beside it where the sheet is low."""
+    above = height - BAR - 8.0
+    for words in (f"{MEASURE}. {CAUTION}", CAUTION):
+        if text_width(words, _SMALL) <= above:
+            yield lettering("info", (10.0, STRIP + BAR + 6.0), words, _SMALL, 90.0)
+            return
+    yield lettering("info", (13.8, STRIP), shortened(CAUTION, _SMALL, height), _SMALL, 90.0)
+
+
+def _legend(
+    groups: tuple[Group, ...], key: tuple[tuple[str, str], ...], left: float, width: float
+) -> tuple[list[Item], float]:
+    """The line types that this sheet uses and its letters, and how much deeper the strip must be.
+
+    They stand between the bar and the title block and under the bar; what finds no space there stands below.
+    """
+    rows = [(SIDE + BAR + 6.0, left - 3.0, 18.6 - i * _ROW) for i in range(4)]
+    rows += [(SIDE, SIDE + BAR, 7.2), (SIDE, SIDE + BAR, 2.0)]
+    starts = [start for start, _, _ in rows]
+    entries = list(_line_types(groups))
+    entries += [([], f"{letter} = {words}") for letter, words in key]
+    items: list[Item] = []
+    deepest = 0
+    for sample, words in entries:
+        indent = _SAMPLE + 2.0 if sample else 0.0
+        words = shortened(words, _SMALL, width - SIDE - 3.0 - indent)
+        wide = indent + text_width(words, _SMALL)
+        if all(start + wide > end for start, (_, end, _) in zip(starts, rows, strict=True)):
+            deepest += 1
+            rows.append((SIDE, width - 3.0, 2.0 - deepest * _ROW))
+            starts.append(SIDE)
+        i = next(i for i, (_, end, _) in enumerate(rows) if starts[i] + wide <= end)
+        y = rows[i][2]
+        items.extend(moved_item(stroke, (starts[i], y + _SMALL / 2)) for stroke in sample)
+        items.append(lettering("info", (starts[i] + indent, y), words, _SMALL))
+        starts[i] += wide + 6.0
+    return items, deepest * _ROW
+
+
+def _line_types(groups: tuple[Group, ...]) -> Iterator[tuple[list[Stroke], str]]:
+    used = {
+        (item.layer, bool(item.dashes))
+        for group in groups
+        for item in group.items
+        if isinstance(item, Stroke) and not item.filled
+    }
+    flat = line([(0.0, 0.0), (_SAMPLE, 0.0)])
+    if ("cut", False) in used:
+        yield [Stroke("info", flat, WIDE)], "cut on the middle of the line"
+    if ("far", False) in used:
+        ticks = [line([(x, -1.0), (x, 1.0)]) for x in (0.5, _SAMPLE - 0.5)]
+        yield (
+            [Stroke("info", flat, WIDE), *(Stroke("info", tick, NARROW) for tick in ticks)],
+            "cut to the far paper",
+        )
+    if ("score", True) in used:
+        yield [Stroke("info", flat, NARROW, dashed(NARROW))], "score and bend"
+    if ("peel", False) in used:
+        patch = _rectangle(0.0, -1.6, _SAMPLE, 1.6)
+        stripes = hatching(patch, HATCH_STEP)
+        yield [Stroke("info", path, NARROW) for path in (patch, *stripes)], "peel the foam away"
+    if ("mark", False) in used:
+        yield [Stroke("info", flat, NARROW)], "mark, do not cut"
+    if ("mark", True) in used:
+        yield [Stroke("info", flat, NARROW, long_dash_dot(NARROW))], "centre"
+
+
+def _title_block(left: float, width: float, model: Model, sheet: Sheet, of: int, date: str) -> Iterator[Item]:
+    """The fields of ISO 7200 that a model has: title, revision, sheet, stock as material, number, date."""
+    stock = sheet.stock
+    wide = width >= 140.0
+    number = "-".join(part for part in (model.name, model.revision, stock.name, str(sheet.index)) if part)
+    thickness = f"{stock.name}, {short(stock.thickness, 2)} mm: measure yours"
+    above = [
+        ("Title", model.title or model.name, 0.0),
+        ("Revision", model.revision or "–", 22.0),
+        ("Sheet", f"{sheet.index} of {of}", 24.0),
+    ]
+    below = [("Stock", thickness, 0.0)]
+    if wide:
+        below.append(("Number", number, width * 0.36))
+    if date:
+        below.append(("Date", date, 28.0))
+    yield Stroke("info", _rectangle(left, WIDE / 2, left + width - WIDE / 2, STRIP - 2.0), WIDE)
+    middle = (STRIP - 2.0) / 2
+    yield Stroke("info", line([(left, middle), (left + width, middle)]), NARROW)
+    for fields, y in ((above, middle), (below, 0.0)):
+        rest = width - sum(size for _, _, size in fields)
+        x = left
+        for name, value, size in fields:
+            size = size or rest
+            if x > left:
+                yield Stroke("info", line([(x, y), (x, y + middle)]), NARROW)
+            yield lettering("info", (x + 1.5, y + middle - 3.8), name, _SMALL)
+            fitted = shortened(value, _DATA, size - 3.0)
+            height = _DATA
+            if fitted != value:
+                fitted, height = shortened(value, _SMALL, size - 3.0), _SMALL
+            yield lettering("info", (x + 1.5, y + 1.7), fitted, height)
+            x += size
+
+
+def _rectangle(left: float, low: float, right: float, high: float) -> Path:
+    return Path(((left, low), (right, low), (right, high), (left, high)), (0.0,) * 4, True)
+
+
+def _moved(group: Group, by: Point) -> Group:
+    return group._replace(items=tuple(moved_item(item, by) for item in group.items))

@@ -1,0 +1,197 @@
+"""The lines of one part: cut, far, score, peel, mark and centre lines, in the order in which they are cut or
+drawn."""
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+from typing import NamedTuple
+
+from ringwright.backends.drawing import NARROW, WIDE, Stroke, circle, dashed, long_dash_dot
+from ringwright.backends.room import FLATNESS
+from ringwright.geometry.numbers import short
+from ringwright.geometry.part import Part
+from ringwright.geometry.path import Path, Point, flattened, length, line, moved, pieces, point_at, turned
+
+TICK_STEP = 10.0
+HATCH_STEP = 3.0
+SHORTEST_DASHED = 50 * NARROW
+"""Lines shorter than two long dashes are drawn continuous, as ISO 128-2 allows in small circles."""
+
+
+class Note(NamedTuple):
+    """A few words that stand beside a line."""
+
+    text: str
+    beside: Path
+
+
+def turned_part(part: Part, rotation: float) -> Part:
+    """The part with all its lines turned anticlockwise by `rotation` degrees about its origin."""
+    return _mapped(part, lambda path: turned(path, math.radians(rotation)))
+
+
+def part_strokes(part: Part, arrows: dict[int, Path]) -> list[Stroke]:
+    """All lines of a part, holes before the outline. arrows: shafts, from `bevel_arrows`."""
+    strokes = [Stroke("cut", hole, WIDE) for hole in part.holes]
+    strokes.append(Stroke("cut", part.outline, WIDE))
+    for path in part.far:
+        strokes.append(Stroke("far", path, WIDE))
+        strokes.extend(Stroke("mark", tick, NARROW) for tick in _ticks(path))
+    strokes.extend(Stroke("score", score.path, NARROW, dashed(NARROW)) for score in part.scores)
+    for area in part.peels:
+        strokes.append(Stroke("peel", area, NARROW))
+        strokes.extend(Stroke("peel", stripe, NARROW) for stripe in hatching(area, HATCH_STEP))
+    strokes.extend(Stroke("mark", mark.path, NARROW) for mark in part.marks)
+    for shaft in arrows.values():
+        strokes.extend(arrow(shaft))
+    for centre in part.centres:
+        strokes.extend(cross(centre.at, centre.arm))
+    return strokes
+
+
+def part_notes(part: Part, arrows: dict[int, Path]) -> list[Note]:
+    """What is lettered beside the lines: marks' own texts, the angle and side of scores.
+
+    Scores that say the same thing are lettered once, with their number.
+    """
+    notes = [Note(mark.text, arrows.get(i, mark.path)) for i, mark in enumerate(part.marks) if mark.text]
+    scores: dict[str, list[Path]] = {}
+    for score in part.scores:
+        words = f"{short(math.degrees(score.angle), 1)}° {score.side}".strip()
+        scores.setdefault(words, []).append(score.path)
+    for words, paths in scores.items():
+        count = f"{len(paths)} × " if len(paths) > 1 else ""
+        notes.append(Note(count + words, paths[0]))
+    return notes
+
+
+def cross(at: Point, arm: float) -> Iterator[Stroke]:
+    """A centre cross of two long dash dot lines that meet in dashes; continuous where it is small."""
+    x, y = at
+    pattern = long_dash_dot(NARROW) if 2 * arm >= SHORTEST_DASHED else ()
+    phase = (pattern[0] / 2 - arm) % sum(pattern) if pattern else 0.0
+    for ends in (((x - arm, y), (x + arm, y)), ((x, y - arm), (x, y + arm))):
+        yield Stroke("mark", line(ends), NARROW, pattern, phase)
+
+
+def arrow(shaft: Path, layer: str = "mark") -> list[Stroke]:
+    """A narrow line with a filled head at its end."""
+    tip, (ux, uy) = point_at(shaft, length(shaft))
+    head_length, half_width = 2.5, 0.6
+
+    def back(along: float, aside: float) -> Point:
+        return tip[0] - along * ux - aside * uy, tip[1] - along * uy + aside * ux
+
+    head = Path((tip, back(head_length, half_width), back(head_length, -half_width)), (0.0,) * 3, True)
+    return [Stroke(layer, shaft, NARROW), Stroke(layer, head, NARROW, filled=True)]
+
+
+def dot(at: Point, layer: str = "text") -> Stroke:
+    """The filled dot in which a leader ends within a part (ISO 128-2)."""
+    return Stroke(layer, circle(at, 0.6), NARROW, filled=True)
+
+
+def bevel_arrows(part: Part) -> dict[int, Path]:
+    """Shafts of the arrows to the sharp edge, by the index of the bevel's mark.
+
+    A shaft runs from within the part over the bevel line to the nearest cut line, where no other mark is
+    near.
+    """
+    arrows: dict[int, Path] = {}
+    for i, mark in enumerate(part.marks):
+        if mark.kind != "bevel":
+            continue
+        # The last share is the first again: what is kept where no place is clear.
+        others = [other.path for other in part.marks if other.kind != "bevel"] + list(arrows.values())
+        whole = length(mark.path)
+        shafts = (
+            _shaft(mark.path, share * whole, part) for share in (0.4, 0.6, 0.3, 0.7, 0.5, 0.2, 0.8, 0.4)
+        )
+        for shaft in shafts:
+            arrows[i] = shaft
+            if _apart(shaft, others):
+                break
+    return arrows
+
+
+def hatching(area: Path, step: float) -> list[Path]:
+    """Lines `step` mm apart at 45 degrees to the longest side of a closed path, clipped to it."""
+    (x0, y0), (x1, y1), _ = max(pieces(area), key=lambda piece: round(math.dist(piece[0], piece[1]), 6))
+    slope = math.atan2(y1 - y0, x1 - x0) + math.pi / 4
+    c, s = math.cos(slope), math.sin(slope)
+    ring = [(c * x + s * y, c * y - s * x) for x, y in flattened(area, FLATNESS)]
+    low, high = min(v for _, v in ring), max(v for _, v in ring)
+    stripes = []
+    for row in range(math.ceil(low / step), math.floor(high / step) + 1):
+        v = row * step
+        crossings = sorted(
+            u0 + (v - v0) * (u1 - u0) / (v1 - v0)
+            for (u0, v0), (u1, v1) in zip(ring, [*ring[1:], ring[0]], strict=True)
+            if (v0 > v) != (v1 > v)
+        )
+        for start, end in zip(crossings[::2], crossings[1::2], strict=True):
+            if end - start > 0.2:
+                stripes.append(line([(c * u - s * v, s * u + c * v) for u in (start, end)]))
+    return stripes
+
+
+def shifted(part: Part, by: Point) -> Part:
+    """The part with all its lines moved."""
+    return _mapped(part, lambda path: moved(path, by))
+
+
+def _mapped(part: Part, change: Callable[[Path], Path]) -> Part:
+    def all_of(paths: Iterable[Path]) -> tuple[Path, ...]:
+        return tuple(change(path) for path in paths)
+
+    return part._replace(
+        outline=change(part.outline),
+        holes=all_of(part.holes),
+        far=all_of(part.far),
+        scores=tuple(score._replace(path=change(score.path)) for score in part.scores),
+        peels=all_of(part.peels),
+        marks=tuple(mark._replace(path=change(mark.path)) for mark in part.marks),
+        centres=tuple(centre._replace(at=change(line([centre.at])).points[0]) for centre in part.centres),
+    )
+
+
+def _ticks(path: Path) -> Iterator[Path]:
+    """Short cross ticks each 10 mm along a path, set evenly from its middle."""
+    whole = length(path)
+    count = max(1, math.floor(whole / TICK_STEP))
+    for i in range(count):
+        (x, y), (tx, ty) = point_at(path, whole / 2 + (i - (count - 1) / 2) * TICK_STEP)
+        yield line([(x + ty, y - tx), (x - ty, y + tx)])
+
+
+def _shaft(bevel: Path, along: float, part: Part) -> Path:
+    (x, y), (tx, ty) = point_at(bevel, along)
+    edge = min(
+        (_nearest((x, y), ring) for ring in (part.outline, *part.holes)),
+        key=lambda point: round(math.dist(point, (x, y)), 6),
+    )
+    gap = math.dist(edge, (x, y))
+    ux, uy = ((edge[0] - x) / gap, (edge[1] - y) / gap) if gap > 1e-6 else (ty, -tx)
+    return line([(x - 5 * ux, y - 5 * uy), edge])
+
+
+def _apart(shaft: Path, others: list[Path]) -> bool:
+    """Whether a shaft keeps 5 mm from other lines, as far as its ends and theirs tell."""
+    (x0, y0), (x1, y1) = shaft.points
+    own = ((x0, y0), ((x0 + x1) / 2, (y0 + y1) / 2), (x1, y1))
+    return all(math.dist(_nearest(point, other), point) > 5.0 for other in others for point in own)
+
+
+def _nearest(point: Point, ring: Path) -> Point:
+    """The point of a path, taken as closed, that lies nearest."""
+    corners = flattened(ring, FLATNESS)
+    best, least = corners[0], math.inf
+    for (x0, y0), (x1, y1) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        dx, dy = x1 - x0, y1 - y0
+        square = dx * dx + dy * dy
+        share = ((point[0] - x0) * dx + (point[1] - y0) * dy) / square if square else 0.0
+        share = min(1.0, max(0.0, share))
+        foot = (x0 + share * dx, y0 + share * dy)
+        distance = round(math.dist(foot, point), 9)
+        if distance < least:
+            best, least = foot, distance
+    return best

@@ -1,0 +1,111 @@
+"""A drawing as SVG: true millimetres, one group a layer, true arcs, real text.
+
+The page's unit is the millimetre (`width="762mm"` with a view box of 762). y runs down in SVG, so heights are
+taken from the top. A cutter's software finds the operations as the groups `cut`, `far`, `score` and so on, in
+the order in which they are to be done, and in each the parts by their titles.
+"""
+
+from typing import Any
+
+from ringwright.backends.drawing import LAYERS, Drawing, Group, Item, Stroke, Text, short_pieces
+from ringwright.backends.lettering import FAMILIES, drawable, font_size
+from ringwright.geometry.numbers import short
+from ringwright.geometry.path import Path, piece_radius
+
+DECIMALS = 3
+
+
+def svg_text(drawing: Drawing) -> str:
+    """The file's text. ValueError where a title or text holds a control character, which XML cannot carry."""
+    import svgwrite
+
+    width, height = _number(drawing.width), _number(drawing.height)
+    page = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
+    page.set_desc(title=_plain(drawing.title), desc=_plain(drawing.description) or None)
+    for layer in LAYERS:
+        members = [(group, [item for item in group.items if item.layer == layer]) for group in drawing.groups]
+        if any(items for _, items in members):
+            page.add(_layer(page, layer, members, drawing.height))
+    # An element a line: builds can then be compared line by line.
+    body = page.tostring().replace("><", ">\n<")
+    return f'<?xml version="1.0" encoding="utf-8"?>\n{body}\n'
+
+
+def path_data(path: Path, height: float) -> str:
+    """A path's `d`, y down on a page of this height.
+
+    Arcs are written in quarters at most: see `short_pieces`.
+    """
+    x, y = path.points[0]
+    words = [f"M{_number(x)} {_number(height - y)}"]
+    for piece in short_pieces(path):
+        _, (x, y), bulge = piece
+        end = f"{_number(x)} {_number(height - y)}"
+        if bulge:
+            radius = _number(piece_radius(piece))
+            words.append(f"A{radius} {radius} 0 0 {0 if bulge > 0 else 1} {end}")
+        else:
+            words.append(f"L{end}")
+    if path.closed:
+        if not path.bulges[-1]:
+            words.pop()
+        words.append("Z")
+    return "".join(words)
+
+
+def _layer(page: Any, layer: str, members: list[tuple[Group, list[Item]]], height: float) -> Any:
+    whole = page.g(id=layer, fill="none", stroke="black")
+    for group, items in members:
+        if not items:
+            continue
+        part = page.g(id=f"{layer}-{group.id}")
+        part.set_desc(title=_plain(group.title), desc=_plain(group.description) if layer == "cut" else None)
+        for item in items:
+            part.add(_stroke(page, item, height) if isinstance(item, Stroke) else _text(page, item, height))
+        whole.add(part)
+    return whole
+
+
+def _stroke(page: Any, stroke: Stroke, height: float) -> Any:
+    more: dict[str, str] = {}
+    if stroke.dashes:
+        more["stroke_dasharray"] = " ".join(map(_number, stroke.dashes))
+        if stroke.phase:
+            more["stroke_dashoffset"] = _number(stroke.phase)
+    if stroke.filled:
+        more["fill"] = "black"
+    return page.path(d=path_data(stroke.path, height), stroke_width=_number(stroke.width), **more)
+
+
+def _text(page: Any, text: Text, height: float) -> Any:
+    x, y = _number(text.at[0]), _number(height - text.at[1])
+    more: dict[str, str] = {}
+    if text.rotation:
+        more["transform"] = f"rotate({_number(-text.rotation)} {x} {y})"
+    if text.anchor != "start":
+        more["text_anchor"] = text.anchor
+    return page.text(
+        _plain(drawable(text.text)),
+        x=[x],
+        y=[y],
+        font_family=FAMILIES,
+        font_size=_number(font_size(text.height)),
+        textLength=_number(text.width),
+        lengthAdjust="spacingAndGlyphs",
+        fill="black",
+        stroke="none",
+        **more,
+    )
+
+
+def _number(value: float) -> str:
+    return short(value, DECIMALS)
+
+
+def _plain(text: str) -> str:
+    """The text itself; ValueError where it holds what XML cannot carry."""
+    for character in text:
+        code = ord(character)
+        if code < 0x20 or 0x7F <= code < 0xA0 or 0xD800 <= code <= 0xDFFF or code in (0xFFFE, 0xFFFF):
+            raise ValueError(f"a text for the drawing holds the control character U+{code:04X}: {text!r}")
+    return text

@@ -1,0 +1,87 @@
+"""Where holes go, and how much is left around them. Lengths in mm; angles in rad, 0 at the top, growing to
+the right.
+"""
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.numbers import short
+from ringwright.geometry.offset import inset
+from ringwright.geometry.path import Path, Point, flattened
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+RIM = -1
+"""In a Clearance: nearest to the part's own outline, not to another hole."""
+
+_CHORDS = 0.002
+
+
+class Clearance(NamedTuple):
+    """How near a hole comes to the rim or to another hole: mm of material between, below 0 by how far it goes
+    over.
+
+    to: RIM, or the index of the other hole.
+    """
+
+    distance: float
+    to: int
+
+
+def on_circle(count: int, diameter: float, first: float = 0.0) -> tuple[Point, ...]:
+    """Places of `count` holes evenly on a circle about the origin. GeometryError 'no-size' without any."""
+    if count < 1 or diameter <= 0:
+        raise GeometryError("no-size", f"{count} holes on a circle of {short(diameter, 3)} mm are no pattern")
+    angles = [first + 2 * math.pi * i / count for i in range(count)]
+    return tuple((diameter / 2 * math.sin(angle), diameter / 2 * math.cos(angle)) for angle in angles)
+
+
+def on_rect(width: float, height: float) -> tuple[Point, ...]:
+    """Places of four holes at a rectangle's corners, clockwise from the upper right."""
+    x, y = width / 2, height / 2
+    return (x, y), (x, -y), (-x, -y), (-x, y)
+
+
+def rim_hole(outline: Path, rim: float) -> Path:
+    """Opening that leaves a rim of constant width, as an outline. GeometryErrors as `inset`."""
+    return inset(outline, rim)
+
+
+def hole_clearance(outline: Path, holes: Sequence[Path]) -> tuple[Clearance, ...]:
+    """For each hole what is left between it and the nearest of rim and other holes; within 0.004 mm."""
+    from shapely import Point as Spot
+    from shapely import Polygon
+
+    sheet = Polygon(flattened(outline, _CHORDS))
+    flats = [Polygon(flattened(hole, _CHORDS)) for hole in holes]
+    found = []
+    for index, hole in enumerate(flats):
+        if sheet.contains(hole):
+            best = Clearance(float(hole.distance(sheet.exterior)), RIM)
+        else:
+            best = Clearance(-max(float(Spot(point).distance(sheet)) for point in hole.exterior.coords), RIM)
+        for other, flat in enumerate(flats):
+            if other != index:
+                between = _between(hole, flat)
+                if between < best.distance:
+                    best = Clearance(between, other)
+        found.append(best)
+    return tuple(found)
+
+
+def _between(a: "Polygon", b: "Polygon") -> float:
+    """Distance between two holes; where they overlap, minus the deepest point of one within the other."""
+    from shapely import Point as Spot
+
+    if not a.intersects(b):
+        return float(a.distance(b))
+    depth = [
+        float(b.exterior.distance(Spot(point))) for point in a.exterior.coords if b.contains(Spot(point))
+    ]
+    depth += [
+        float(a.exterior.distance(Spot(point))) for point in b.exterior.coords if a.contains(Spot(point))
+    ]
+    return -max(depth, default=0.0)

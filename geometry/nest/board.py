@@ -1,0 +1,165 @@
+"""A sheet being filled.
+
+A board is never altered: putting a piece on it makes another, so that any stage can be kept.
+"""
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from ringwright.geometry.nest.raster import Grid, bits, cells, split, whole
+from ringwright.geometry.nest.shape import Pose
+from ringwright.geometry.nest.slide import travel
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+_BLOCK = 48
+"""Rows of positions that are tried at a time."""
+
+_ROUNDS = 4
+"""Times that a piece slides down and left."""
+
+_NEAR = 4.0
+"""Cells that a slide looks ahead at a time."""
+
+
+class Piece(NamedTuple):
+    """A shape where it lies.
+
+    key: whatever its owner knows it by. x, y: lower left corner of the pose's box, mm, in the grid's frame.
+    top, right: the edges that it shows those ways, placed.
+    """
+
+    key: int
+    pose: Pose
+    x: float
+    y: float
+    top: "NDArray[np.float64]"
+    right: "NDArray[np.float64]"
+
+
+class Board(NamedTuple):
+    """A sheet and what lies on it.
+
+    free: the cells not taken, as one integer, bit row * columns + column. pieces: in the order placed.
+    """
+
+    grid: Grid
+    free: int
+    pieces: tuple[Piece, ...]
+
+
+def empty(on: Grid) -> Board:
+    """A board with nothing on it."""
+    return Board(on, (1 << on.columns * on.rows) - 1, ())
+
+
+def find(board: Board, pose: Pose, start: int, highest: int) -> int | None:
+    """The lowest, then leftmost cell at which a pose's lower left cell can lie, or None.
+
+    start: a cell to begin at, none before it being looked at. highest: the last row that is looked at.
+
+    All positions of a block of rows are tried at once: what is left of them is one integer, and each
+    look-up strikes from it, in one operation on the whole, those at which a block of 2^doublings x
+    2^stacked cells is not free.
+    """
+    stride = board.grid.columns
+    across = stride - pose.columns + 1
+    highest = min(highest, board.grid.rows - pose.rows)
+    if across < 1:
+        return None
+    row = start // stride
+    while row <= highest:
+        count = min(_BLOCK, highest - row + 1)
+        window = (board.free >> row * stride) & ((1 << (count + pose.rows) * stride) - 1)
+        tables = {(0, 0): window}
+        # One row of allowed columns, repeated: a number of `count` digits, each `across` ones, to the base
+        # 2^stride.
+        found = ((1 << across) - 1) * (((1 << count * stride) - 1) // ((1 << stride) - 1))
+        if start > row * stride:
+            found = found >> (start - row * stride) << (start - row * stride)
+        for up, column, doublings, stacked in pose.looks:
+            found &= _table(tables, doublings, stacked, stride) >> (up * stride + column)
+            if not found:
+                break
+        else:
+            return row * stride + (found & -found).bit_length() - 1
+        row += count
+    return None
+
+
+def _table(tables: dict[tuple[int, int], int], doublings: int, stacked: int, stride: int) -> int:
+    """Cells from which 2^doublings columns to the right by 2^stacked rows upwards are free."""
+    table = tables.get((doublings, stacked))
+    if table is None:
+        if stacked:
+            half = _table(tables, doublings, stacked - 1, stride)
+            table = half & half >> (stride << stacked - 1)
+        else:
+            half = _table(tables, doublings - 1, 0, stride)
+            table = half & half >> (1 << doublings - 1)
+        tables[doublings, stacked] = table
+    return table
+
+
+def put(board: Board, key: int, pose: Pose, cell: int) -> Board:
+    """The board with a pose put down at a cell that `find` gave, slid down and left as far as it goes."""
+    row, column = divmod(cell, board.grid.columns)
+    x, y = _settle(board, pose, column * board.grid.cell_width, row * board.grid.cell_height)
+    return lay(board, key, pose, x, y)
+
+
+def lay(board: Board, key: int, pose: Pose, x: float, y: float) -> Board:
+    """The board with a pose whose box has its lower left corner at (x, y), mm; nothing is checked."""
+    import numpy as np
+
+    on = board.grid
+    column, across = split(x, on.cell_width)
+    row, up = split(y, on.cell_height)
+    columns = min(whole((pose.width + across) / on.cell_width), on.columns - column)
+    rows = min(whole((pose.height + up) / on.cell_height), on.rows - row)
+    taken = bits(cells(pose.edges, across, up, columns, rows, on), on.columns) << row * on.columns + column
+    top = pose.faces.top + np.array(((x,), (x,), (y,), (y,)))
+    right = pose.faces.right + np.array(((y,), (y,), (x,), (x,)))
+    return Board(on, board.free & ~taken, (*board.pieces, Piece(key, pose, x, y, top, right)))
+
+
+def _settle(board: Board, pose: Pose, x: float, y: float) -> tuple[float, float]:
+    """Where a pose at (x, y) comes to rest when it slides down and left by turns."""
+    for _ in range(_ROUNDS):
+        down = _slide(board, pose, x, y, downwards=True)
+        y -= down
+        left = _slide(board, pose, x, y, downwards=False)
+        x -= left
+        if down == left == 0.0:
+            break
+    return x, y
+
+
+def _slide(board: Board, pose: Pose, x: float, y: float, downwards: bool) -> float:
+    """How far a pose at (x, y) can go one way, mm."""
+    import numpy as np
+
+    at, base, breadth, depth = (
+        (x, y, pose.width, pose.height) if downwards else (y, x, pose.height, pose.width)
+    )
+    own = pose.faces.bottom if downwards else pose.faces.left
+    ahead = _NEAR * (board.grid.cell_height if downwards else board.grid.cell_width)
+    gone = 0.0
+    while gone < base:
+        here = base - gone
+        reach = min(ahead, here)
+        facing = []
+        for piece in board.pieces:
+            other = piece.pose
+            if downwards:
+                start, end, low, high = piece.x, piece.x + other.width, piece.y, piece.y + other.height
+            else:
+                start, end, low, high = piece.y, piece.y + other.height, piece.x, piece.x + other.width
+            if start < at + breadth and end > at and low < here + depth and high > here - reach:
+                facing.append(piece.top if downwards else piece.right)
+        step = travel(own, np.concatenate(facing, axis=1), at, here, reach) if facing else reach
+        gone = base if step == here else gone + step
+        if step < reach:
+            break
+    return gone

@@ -1,0 +1,165 @@
+"""A part made ready to be nested: grown by half the gap, turned, on cells, and as the edges that it shows."""
+
+import math
+from typing import TYPE_CHECKING, NamedTuple
+
+from ringwright.geometry.nest.raster import Grid, cells, runs, whole
+from ringwright.geometry.numbers import snap
+from ringwright.geometry.path import Path, bounds, flattened, turned
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+FLATTEN = 0.05
+"""mm by which chords may leave an arc; a part with arcs is grown by as much again."""
+
+_OVER = 1.015
+"""Grown by so much more, as a grown outline's corners are polygons inside their arcs; never short in
+trials.
+"""
+
+_THIN = 1e-7
+"""mm; an edge that covers less than this of an axis shows nothing along it."""
+
+
+class Grown(NamedTuple):
+    """An outline with its holes, mm, so enlarged that two of them may touch where parts must keep their gap.
+
+    rings: the outline, then its holes, each ring's inside of material on its left. by: mm, the most it was
+    enlarged.
+    """
+
+    rings: "tuple[NDArray[np.float64], ...]"
+    by: float
+
+
+class Faces(NamedTuple):
+    """The edges that a shape shows downwards, upwards, to the left and to the right.
+
+    Each 4 x n: where the edge begins and ends along the axis that it is seen across (x for bottom and top),
+    then how far along the other axis it lies at the one and at the other.
+    """
+
+    bottom: "NDArray[np.float64]"
+    top: "NDArray[np.float64]"
+    left: "NDArray[np.float64]"
+    right: "NDArray[np.float64]"
+
+
+class Pose(NamedTuple):
+    """A shape in one of its turns, in a frame whose origin is the lower left corner of its grown box.
+
+    turn: degrees. width, height: mm, of the grown box. x, y: where the part's origin lies in this frame.
+    edges: 4 x n, x0, y0, x1, y1. columns, rows: cells of the box. looks: (row, column, doublings, stacked)
+    of `free` as needed, see `board.find`.
+    """
+
+    turn: float
+    width: float
+    height: float
+    x: float
+    y: float
+    edges: "NDArray[np.float64]"
+    faces: Faces
+    columns: int
+    rows: int
+    looks: tuple[tuple[int, int, int, int], ...]
+
+
+def grow(outline: Path, holes: tuple[Path, ...], gap: float) -> Grown:
+    """The shape enlarged by half the gap, and by what flattening may have cut off it.
+
+    Its distance is measured and mended, for an offset polygon falls a little short of its circle.
+    """
+    import numpy as np
+    import shapely
+
+    curved = any(bulge for path in (outline, *holes) for bulge in path.bulges)
+    need = gap / 2.0 + (FLATTEN if curved else 0.0)
+    corners = flattened(outline, FLATTEN)
+    flat = shapely.Polygon(corners, [flattened(hole, FLATTEN) for hole in holes])
+    if not flat.is_valid:
+        # Walls thinner than the flattening, or an outline that crosses itself: keep clear of all of it.
+        flat = shapely.MultiPoint(corners).convex_hull
+    grown, by = flat, 0.0
+    if need > 0.0:
+        by = need * _OVER
+        grown = flat.buffer(by)
+        while shapely.distance(grown.boundary, flat) < need:
+            by *= 1.005
+            grown = flat.buffer(by)
+    rings = []
+    for index, ring in enumerate((grown.exterior, *grown.interiors)):
+        # Rounded, so that the last bits of the processor's sines stay out of the layout.
+        points = np.round(shapely.get_coordinates(ring)[:-1], 6)
+        x, y = points[:, 0], points[:, 1]
+        anticlockwise = float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum()) > 0.0
+        rings.append(points if anticlockwise == (index == 0) else points[::-1])
+    return Grown(tuple(rings), by)
+
+
+def posed(outline: Path, grown: Grown, turn: float, clear: float, on: Grid) -> Pose:
+    """The grown shape in a turn, on the cells of a sheet.
+
+    clear: mm that its box stands off the part's own, all round; the same for all parts of a sheet.
+    """
+    import numpy as np
+
+    x0, y0, x1, y1 = (snap(value) for value in bounds(turned(outline, math.radians(turn))))
+    x, y = clear - x0, clear - y0
+    width, height = x1 - x0 + 2.0 * clear, y1 - y0 + 2.0 * clear
+    cosine, sine = _direction(turn)
+    ends = []
+    for ring in grown.rings:
+        moved = np.stack(
+            (ring[:, 0] * cosine - ring[:, 1] * sine + x, ring[:, 0] * sine + ring[:, 1] * cosine + y)
+        )
+        ends.append(np.concatenate((moved, np.roll(moved, -1, axis=1))))
+    edges = np.concatenate(ends, axis=1)
+    columns = min(whole(width / on.cell_width), on.columns)
+    rows = min(whole(height / on.cell_height), on.rows)
+    taken = cells(edges, 0.0, 0.0, columns, rows, on)
+    return Pose(turn, width, height, x, y, edges, faces(edges), columns, rows, _looks(runs(taken)))
+
+
+def faces(edges: "NDArray[np.float64]") -> Faces:
+    """The edges, 4 x n with material on their left, sorted by where they face."""
+    x0, y0, x1, y1 = edges
+    across, up = x1 - x0, y1 - y0
+    return Faces(
+        bottom=edges[:, across > _THIN][[0, 2, 1, 3]],
+        top=edges[:, across < -_THIN][[2, 0, 3, 1]],
+        left=edges[:, up < -_THIN][[3, 1, 2, 0]],
+        right=edges[:, up > _THIN][[1, 3, 0, 2]],
+    )
+
+
+def _direction(turn: float) -> tuple[float, float]:
+    """Cosine and sine of a turn in degrees; exact for quarters."""
+    (point,) = turned(Path(((1.0, 0.0),), (), False), math.radians(turn)).points
+    return point
+
+
+def _looks(parts: list[tuple[int, int, int]]) -> tuple[tuple[int, int, int, int], ...]:
+    """Runs of cells as look-ups: two for each, at either end, of the longest power of two that it holds.
+
+    Look-ups of one length that stand in one column over several rows are gathered in the same way.
+    """
+    stands: dict[tuple[int, int], list[int]] = {}
+    for row, column, length in parts:
+        doublings = length.bit_length() - 1
+        stands.setdefault((doublings, column), []).append(row)
+        if length > 1 << doublings:
+            stands.setdefault((doublings, column + length - (1 << doublings)), []).append(row)
+    looks = []
+    for (doublings, column), rows in stands.items():
+        first = rows[0]
+        for row, following in zip(rows, [*rows[1:], -1], strict=True):
+            if following != row + 1:
+                stacked = (row + 1 - first).bit_length() - 1
+                for start in (first, row + 1 - (1 << stacked)):
+                    looks.append((-doublings - stacked, start, column, doublings, stacked))
+                first = following
+    # The largest blocks first: they rule out most.
+    return tuple(look[1:] for look in dict.fromkeys(sorted(looks)))

@@ -1,0 +1,135 @@
+"""'Did you mean …?': the name that was probably wanted."""
+
+from collections.abc import Iterable, Mapping
+
+# What the trade also says, abbreviates or spells otherwise; the first that stands among the candidates is
+# taken.
+_SYNONYMS: Mapping[str, tuple[str, ...]] = {
+    "dia": ("diameter",),
+    "diam": ("diameter",),
+    "dihed": ("dihedral",),
+    "qty": ("quantity", "count"),
+    "number": ("count", "quantity"),
+    "num": ("count", "quantity"),
+    "len": ("length",),
+    "long": ("length",),
+    "thick": ("thickness",),
+    "thk": ("thickness",),
+    "material": ("stock", "kind"),
+    "mat": ("stock",),
+    "sheet_size": ("sheet",),
+    "size": ("sheet", "diameter"),
+    "weight": ("mass", "weighed"),
+    "wt": ("mass", "weighed"),
+    "cost": ("price",),
+    "name": ("title",),
+    "label": ("title",),
+    "position": ("at", "place", "x"),
+    "pos": ("at", "place", "x"),
+    "location": ("at", "place"),
+    "where": ("at", "place"),
+    "begin": ("start", "from"),
+    "finish": ("end", "to"),
+    "rev": ("revision",),
+    "scale": ("plan_scale",),
+    "side": ("hand",),
+    "airfoil": ("aerofoil",),
+    "chord": ("chords",),
+    "chords": ("chord",),
+    "aoa": ("incidence",),
+    "twist": ("washout",),
+    "cg": ("target", "balance"),
+    "shape": ("outline",),
+    "contour": ("outline",),
+    "frame": ("former",),
+    "bulkhead": ("former",),
+    "disc": ("plate",),
+    "disk": ("plate",),
+    "cylinder": ("barrel",),
+    "tube": ("barrel",),
+    "cone_angle": ("half_angle",),
+    "angle": ("half_angle",),
+    "radius": ("diameter",),
+    "rotate": ("turned",),
+    "translate": ("moved",),
+    "union": ("joined",),
+    "difference": ("minus",),
+    "subtract": ("minus",),
+    "intersection": ("common",),
+    "intersect": ("common",),
+    "mirror": ("mirrored",),
+    "offset": ("outset", "inset"),
+    "square": ("rect",),
+    "rectangle": ("rect",),
+    "spline": ("curve",),
+    "colour": ("layers",),
+    "inch": ("in",),
+    "inches": ("in",),
+    "feet": ("ft",),
+    "foot": ("ft",),
+    "metre": ("m",),
+    "meter": ("m",),
+    "millimetre": ("mm",),
+    "millimetres": ("mm",),
+    "millimeters": ("mm",),
+    "degree": ("deg",),
+    "degrees": ("deg",),
+    "º": ("deg",),
+    "radian": ("rad",),
+    "radians": ("rad",),
+    "gram": ("g",),
+    "grams": ("g",),
+    "gr": ("g",),
+    "kilo": ("kg",),
+    "ounce": ("oz",),
+    "ounces": ("oz",),
+    "pound": ("lb",),
+    "pounds": ("lb",),
+    "lbs": ("lb",),
+    "gsm": ("g/m2",),
+    "percent": ("%",),
+}
+
+
+def suggest(word: str, candidates: Iterable[str]) -> str | None:
+    """Return the candidate that `word` was probably meant to be, or None.
+
+    Another case of the letters counts first, then what the trade also says, then the fewest slips of the
+    fingers (a letter left out, put in, changed, or two neighbours swapped), at most a third of the word's
+    letters. Of equally near ones the one with the same first letter is taken, then the first by alphabet.
+    """
+    names = sorted(set(candidates) - {word})
+    plain = word.casefold()
+    for candidate in names:
+        if candidate.casefold() == plain:
+            return candidate
+    for synonym in _SYNONYMS.get(plain, ()):
+        if synonym in names:
+            return synonym
+    if len(word) < 2:
+        return None
+    limit = max(1, len(word) // 3)
+    best: tuple[int, bool, str] | None = None
+    for candidate in names:
+        if abs(len(candidate) - len(word)) > limit:
+            continue
+        slips = distance(plain, candidate.casefold())
+        found = (slips, candidate[:1].casefold() != plain[:1], candidate)
+        if slips <= limit and (best is None or found < best):
+            best = found
+    return best[2] if best else None
+
+
+def distance(one: str, other: str) -> int:
+    """Return how many slips lie between two words (Damerau and Levenshtein; no letter is touched twice)."""
+    before: list[int] = []
+    above = list(range(len(other) + 1))
+    for i, letter in enumerate(one, 1):
+        row = [i]
+        for j, wanted in enumerate(other, 1):
+            cost = min(above[j] + 1, row[j - 1] + 1, above[j - 1] + (letter != wanted))
+            if i > 1 and j > 1 and letter == other[j - 2] and one[i - 2] == wanted:
+                cost = min(cost, before[j - 2] + 1)
+            row.append(cost)
+        before, above = above, row
+    return above[-1]

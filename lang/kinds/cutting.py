@@ -1,0 +1,48 @@
+"""How parts are laid out and cut: margins, gaps, kerf."""
+
+from typing import TYPE_CHECKING
+
+from ringwright.geometry.numbers import short
+from ringwright.geometry.part import Cutting
+from ringwright.lang.kinds.kind import Kind, Property
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from ringwright.lang.elaborate import Elaboration
+    from ringwright.lang.tree import Component
+
+# Common practice, no published source: margin, gap, kerf in mm.
+HABITS = {"knife": Cutting(8.0, 4.0, 0.0), "laser": Cutting(5.0, 2.0, 0.0)}
+
+
+def equations(elaboration: "Elaboration", component: "Component") -> None:
+    """Settle what follows from the tool where the text does not say."""
+    habits = HABITS[elaboration.word(component, "tool") or "knife"]
+    for name, value in zip(("margin", "gap", "kerf"), habits, strict=True):
+        if name not in component.properties:
+            spec = next(property for property in component.kind.properties if property.name == name)
+            elaboration.default(component, spec._replace(shown=f"{short(value, 2)} mm"), value)
+
+
+def cutting_of(component: "Component | None", values: "Mapping[str, float]") -> Cutting:
+    """Return the cutting of a design; a knife's where nothing is said."""
+    if component is None:
+        return HABITS["knife"]
+    found = [values.get(f"{component.id}.{name}") for name in ("margin", "gap", "kerf")]
+    return Cutting(*(h if f is None else f for f, h in zip(found, HABITS["knife"], strict=True)))
+
+
+KIND = Kind(
+    "cutting",
+    "how parts are laid out and cut",
+    (
+        Property("tool", "word", "what cuts", "tool = laser", default="knife", shown="knife", choices=("knife", "laser")),
+        Property("margin", "amount", "edge of each sheet that is left free", "margin = 8 mm", low=0.0, high=1000.0),
+        Property("gap", "amount", "least distance between two parts", "gap = 4 mm", low=0.0, high=1000.0),
+        Property("kerf", "amount", "width that the cutter takes away", "kerf = 0.2 mm", low=0.0, high=10.0),
+    ),
+    alone=True,
+    equations=equations,
+    example="cutting { tool = laser, kerf = 0.2 mm }\n",
+)

@@ -1,0 +1,168 @@
+"""Plates and flat rings of a stack to parts: discs with their bevels, their marks and their place."""
+
+import math
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, NamedTuple
+
+from ringwright.geometry import outline as shapes
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.mark import TICK
+from ringwright.geometry.mass import measure
+from ringwright.geometry.numbers import short
+from ringwright.geometry.part import Centre, Edge, Mark, Part
+from ringwright.geometry.path import canonical, line
+from ringwright.lang.kinds import element, openings, plate, stacked
+
+if TYPE_CHECKING:
+    from ringwright.lang.making import Maker
+    from ringwright.lang.tree import Component
+
+CROSS = 5.0
+
+
+class Faces(NamedTuple):
+    """A disc as cut: diameter, the diameter of the smaller face (the same where it is square), its bevel in rad,
+    whether the smaller face is the one drawn, and the outside diameter of the joint that its marks belong to.
+    """
+
+    diameter: float
+    smaller: float
+    bevel: float
+    smaller_up: bool
+    joint: float
+
+
+def plate_parts(maker: "Maker", component: "Component") -> Iterable[Part]:
+    """Yield the one disc of a plate."""
+    faces = _faces(maker, component)
+    outline = canonical(shapes.circle(faces.diameter))
+    inner = _second_line(faces)
+    bore = _bore(maker, component)
+    opened = openings.opened(maker, component, outline, bore)
+    yield _part(maker, component, component.id, opened, faces, inner, maker.count(maker.parent(component), "quantity") or 1)
+
+
+def _second_line(faces: Faces) -> tuple[Mark, ...]:
+    """Return the second line of a bevel: the smaller face, seen through the sheet where it lies underneath."""
+    width = (faces.diameter - faces.smaller) / 2
+    if width < 0.2:
+        return ()
+    return (Mark(canonical(shapes.circle(faces.smaller)), "bevel", _bevel_text(faces)),)
+
+
+def _bevel_text(faces: Faces) -> str:
+    return f"{short((faces.diameter - faces.smaller) / 2, 1)} mm ({short(math.degrees(faces.bevel), 1)}°)"
+
+
+def _bore(maker: "Maker", component: "Component") -> tuple[openings.Opening, ...]:
+    stack = maker.parent(component)
+    if "bore" not in stack.properties:
+        return ()
+    diameter = maker.number(stack, "bore")
+    return (openings.Opening(stack, shapes.circle(diameter), ((0.0, 0.0), diameter / 2)),)
+
+
+def _faces(maker: "Maker", component: "Component") -> Faces:
+    seat = maker.word(component, "seat")
+    if seat == "cap":
+        diameter = maker.number(component, "diameter")
+        return Faces(diameter, diameter, 0.0, False, diameter)
+    outer, inner = (maker.number(component, f"diameter_{face}_face") for face in ("outer", "inner"))
+    run = stacked.stand(maker, maker.parent(component)).run
+    near = element.neighbours(maker.tree, component)
+    if seat == "straddle":
+        assert near.before is not None
+        assert near.after is not None
+        _check_depth(maker, component, near.before, maker.number(component, "depth") / 2)
+        _check_depth(maker, component, near.after, maker.number(component, "depth") / 2)
+        # The first face looks against the run of the stack.
+        first_up = run < 0
+        angle = max(maker.values.get(f"{host.id}.half_angle", 0.0) for host in (near.before, near.after))
+        return Faces(max(outer, inner), min(outer, inner), angle, (outer < inner) == first_up, maker.number(near.before, "end"))
+    found = maker.value(component, "within")
+    host, at_end = plate.seat_of(maker.tree, component, getattr(found, "id", ""))
+    assert host is not None
+    set_back = maker.number(component, "set_back") if maker.has(component, "set_back") else 0.0
+    _check_depth(maker, component, host, set_back + maker.number(component, "depth"))
+    outer_up = at_end == (run > 0)
+    joint = maker.number(host, "end" if at_end else "start")
+    return Faces(max(outer, inner), min(outer, inner), maker.number(component, "bevel"), (outer < inner) == outer_up, joint)
+
+
+def _check_depth(maker: "Maker", component: "Component", host: "Component", reach: float) -> None:
+    long = maker.number(host, "length")
+    if reach > long + 1e-9:
+        raise GeometryError(
+            "plate-too-thick",
+            f"'{component.id}' reaches {short(reach, 2)} mm into '{host.id}', which is {short(long, 2)} mm long:"
+            f" {short(reach - long, 2)} mm too far",
+        )
+
+
+def ring_parts(maker: "Maker", component: "Component") -> Iterable[Part]:
+    """Yield the layers of a flat ring: one part, as many copies as it has layers."""
+    diameter, inside = maker.number(component, "diameter"), maker.number(component, "inside")
+    faces = Faces(diameter, diameter, 0.0, False, diameter)
+    opening = openings.Opening(component, shapes.circle(inside), None)
+    opened = openings.opened(maker, component, canonical(shapes.circle(diameter)), (opening,))
+    quarter = tuple(
+        Mark(line([(x * inside / 2, y * inside / 2), (x * (inside / 2 + TICK), y * (inside / 2 + TICK))]), "line")
+        for x, y in ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
+    )
+    layers = maker.count(component, "layers") or 1
+    copies = layers * (maker.count(maker.parent(component), "quantity") or 1)
+    yield _part(maker, component, component.id, opened, faces, quarter, copies)
+
+
+def _part(
+    maker: "Maker",
+    component: "Component",
+    id: str,
+    opened: openings.Opened,
+    faces: Faces,
+    more: tuple[Mark, ...],
+    quantity: int,
+) -> Part:
+    stack = maker.parent(component)
+    stand = stacked.stand(maker, stack)
+    stock = maker.stock(component)
+    ends = stacked.places(maker, component)
+    placement = stand.plate(max(ends)) if stand.placed else None
+    notes = [stand.face]
+    if (faces.diameter - faces.smaller) / 2 >= 0.2:
+        notes.append(f"bevel {_bevel_text(faces)}, smaller face {'up' if faces.smaller_up else 'down'}")
+    before, after = stacked.mates(maker, component) if _is_chained(maker, component) else ("", "")
+    marks = _ticks(maker, stack, faces, before, after)
+    centres = opened.centres
+    if component.kind.name != "ring" and all(centre.at != (0.0, 0.0) for centre in centres):
+        centres = (Centre((0.0, 0.0), CROSS), *centres)
+    return Part(
+        id=id, name=id, component=component.id, hand="", stock=stock, quantity=quantity, outline=opened.outline,
+        holes=opened.holes, far=(), scores=(), peels=(), marks=(*marks, *more), centres=centres, notes=tuple(notes),
+        edges=(Edge("rim", " ".join(m for m in (before, after) if m), faces.bevel, math.pi * faces.diameter),),
+        grain="free", placement=placement, properties=measure(opened.outline, opened.holes, (), (), stock, placement),
+    )  # fmt: skip
+
+
+def _is_chained(maker: "Maker", component: "Component") -> bool:
+    """Whether an element stands in the chain of its stack: an inside plate does not."""
+    return component.kind.name != "plate" or maker.word(component, "seat") == "cap"
+
+
+def _ticks(maker: "Maker", stack: "Component", faces: Faces, before: str, after: str) -> tuple[Mark, ...]:
+    """Return the match marks on a disc's rim, seen against the axis: top up, right to the right."""
+    radius = faces.diameter / 2
+    text = f"to {after or before}" if after or before else ""
+    found = []
+    for group in stacked.joint_turns(maker, stack, faces.joint):
+        for turn in group:
+            x, y = math.sin(turn), math.cos(turn)
+            ends = [(x * radius, y * radius), (x * (radius - TICK), y * (radius - TICK))]
+            found.append(Mark(line(ends), "notch", text))
+            text = ""
+    return tuple(found)
+
+
+def measures(_maker: "Maker", _component: "Component") -> Mapping[str, float]:
+    """Return nothing: all sizes of a disc are known to the solver."""
+    return {}

@@ -1,0 +1,82 @@
+"""What the elements of a stack share: their properties, their solved names and their equations."""
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from ringwright.lang.kinds.kind import Measure, Property, Solved
+from ringwright.lang.solve.algebra import apply, divide, multiply, subtract
+from ringwright.lang.solve.terms import Constant, Term
+from ringwright.lang.units import ANGLE, AREA, MASS, NUMBER
+
+if TYPE_CHECKING:
+    from ringwright.lang.elaborate import Elaboration
+    from ringwright.lang.tree import Component, Tree
+
+SIDES = ("top", "bottom", "left", "right")
+LEAST = 1e-3
+WIDEST = 1e5
+
+STOCK = Property("stock", "stock", "what it is cut from", "stock = board")
+SHARE = Property("share", "amount", "how many parts of the length left over it takes", "share = 2", NUMBER, optional=True)
+SEAM = Property("seam", "seam", "how the edges meet: butt, lap, flap or strap, with the width", "seam = flap(15 mm)")
+SEAM_AT = Property(
+    "seam_at", "bearing", "where the seam is: a side, or an angle from the top to the right", "seam_at = bottom", choices=SIDES
+)
+PIECES = Property("pieces", "count", "in how many pieces the ring is cut; the fewest that fit the sheet unless given", "pieces = 2")
+
+ENDS = (
+    Property("start", "amount", "outside diameter where it starts", "start = @132 mm", axis="across", low=LEAST, high=WIDEST),
+    Property("end", "amount", "outside diameter where it ends", "end = @116 mm", axis="across", low=LEAST, high=WIDEST),
+)
+LENGTH_ALONG = Property("length", "amount", "length along the axis", "length = @38 mm", axis="along", low=LEAST, high=WIDEST)
+DIAMETER = Property("diameter", "amount", "outside diameter", "diameter = @132 mm", axis="across", low=LEAST, high=WIDEST)
+
+PLACES = (
+    Solved("x_start", "where it starts along the axis"),
+    Solved("x_end", "where it ends along the axis"),
+)
+INSIDE = (
+    Property("start_inside", "amount", "inside diameter where it starts", "start_inside = @122 mm", axis="across", low=LEAST, high=WIDEST),
+    Property("end_inside", "amount", "inside diameter where it ends", "end_inside = @106 mm", axis="across", low=LEAST, high=WIDEST),
+)
+WALL = (
+    Solved("wall", "thickness of its wall", low=0.0),
+    Solved("slant", "length of the wall", low=0.0),
+    Solved("bevel", "of its rims, against square", ANGLE, low=0.0, high=1.5707),
+)
+MEASURES = (
+    Measure("area", "area of sheet", AREA),
+    Measure("mass", "mass", MASS),
+    Measure("cut_length", "length of all its cuts"),
+)
+
+
+class Neighbours(NamedTuple):
+    """Elements before and after one in its stack, that pass diameters on (all but plates); None at an end."""
+
+    before: "Component | None"
+    after: "Component | None"
+
+
+def neighbours(tree: "Tree", component: "Component") -> Neighbours:
+    """Return the nearest barrels, cones and rings on either side."""
+    stack = tree.components[component.parent]
+    names = stack.children
+    index = names.index(component.name)
+    elements = [tree.components[f"{stack.id}.{name}"] for name in names]
+    before = next((e for e in reversed(elements[:index]) if e.kind.name in ("barrel", "cone", "ring")), None)
+    after = next((e for e in elements[index + 1 :] if e.kind.name in ("barrel", "cone", "ring")), None)
+    return Neighbours(before, after)
+
+
+def wall_equations(elaboration: "Elaboration", component: "Component", half_angle: Term) -> None:
+    """Add what ties a bent wall's outside and inside: in a rim's plane it is thickness / cos(half angle) thick."""
+    wall = elaboration.unknown(component, "wall")
+    elaboration.rule(component, wall, elaboration.thickness(component), "the wall is as thick as the stock")
+    across: Term = wall if half_angle == Constant(0.0) else divide(wall, apply("cos", half_angle))
+    for outside, inside in (("start", "start_inside"), ("end", "end_inside")):
+        elaboration.rule(
+            component,
+            elaboration.unknown(component, inside),
+            subtract(elaboration.unknown(component, outside), multiply(Constant(2.0), across)),
+            "inside is outside less the wall on both sides",
+        )

@@ -1,0 +1,144 @@
+"""A plate across the axis, at a station."""
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
+
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.mass import measure
+from ringwright.geometry.outline import inset
+from ringwright.geometry.part import Centre, Edge, Mark, Part
+from ringwright.geometry.path import Path, bounds, canonical, flattened, length, line
+from ringwright.geometry.place import section_frame
+from ringwright.lang.kinds import element, openings
+from ringwright.lang.kinds.kind import Kind, Measure, Property, Solved
+from ringwright.lang.solve.algebra import add, divide, subtract
+from ringwright.lang.solve.terms import Constant, Unknown
+
+if TYPE_CHECKING:
+    from ringwright.lang.elaborate import Elaboration
+    from ringwright.lang.making import Maker
+    from ringwright.lang.tree import Component
+
+DATUM_TICK = 8.0
+CROSS = 5.0
+
+
+def equations(elaboration: "Elaboration", component: "Component") -> None:
+    """`at` is the face that `face` names; the other lies a thickness away."""
+    at = elaboration.unknown(component, "at")
+    if "at" not in component.properties:
+        station = elaboration.tree.files[component.file].stations.get(component.name)
+        if station is None:
+            elaboration.say(
+                "missing-property", f"nothing says where this former stands, and there is no station '{component.name}'",
+                component.span, "write, for example: at = 118 mm",
+            )
+            elaboration.breaks(component, "at")
+            return
+        elaboration.rule(component, at, Unknown(f"{station}.x"), "a former stands at the station of its name")
+    fore, aft, x = (elaboration.unknown(component, name) for name in ("x_fore", "x_aft", "x"))
+    elaboration.rule(component, x, at, "a former is measured at the face that `at` names")
+    thickness = elaboration.thickness(component)
+    elaboration.rule(component, aft, add(fore, thickness), "a former is as thick as its stock")
+    given = {"fore": fore, "aft": aft, "centre": subtract(aft, divide(thickness, Constant(2.0)))}
+    elaboration.rule(component, given[elaboration.word(component, "face")], at, "`at` names a face of the former")
+
+
+def drawn(maker: "Maker", component: "Component") -> Path:
+    """Return the outline of a former, inset for its skin. Raises GeometryError."""
+    outline = maker.shape(component, "outline")
+    if outline is None:
+        raise GeometryError("missing-property", f"former '{component.id}' has no outline: draw it, for example with half[…] mm")
+    depth = maker.number(component, "inset")
+    return canonical(inset(outline, depth) if depth else outline)
+
+
+def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
+    """Yield the former, its aft face up."""
+    stock = maker.stock(component)
+    opened = openings.opened(maker, component, drawn(maker, component))
+    placement = section_frame(maker.number(component, "x_aft"))
+    yield Part(
+        id=component.id, name=component.id, component=component.id, hand="", stock=stock,
+        quantity=maker.count(component, "quantity") or 1, outline=opened.outline, holes=opened.holes, far=(), scores=(),
+        peels=(), marks=datum_marks(opened.outline), centres=(*_origin(opened), *opened.centres), notes=("aft face up",),
+        edges=(Edge("rim", "", 0.0, length(opened.outline)),), grain=grain_of(stock.grain, opened.outline),
+        placement=placement, properties=measure(opened.outline, opened.holes, (), (), stock, placement),
+    )  # fmt: skip
+
+
+def _origin(opened: openings.Opened) -> tuple[Centre, ...]:
+    """Return a cross on the datum line where it lies on the sheet with room around it."""
+    from shapely import Point, Polygon
+
+    sheet = Polygon(flattened(opened.outline, 0.02), [flattened(hole, 0.02) for hole in opened.holes])
+    room = CROSS + 1.0
+    if sheet.contains(Point(0.0, 0.0).buffer(room)):
+        return (Centre((0.0, 0.0), CROSS),)
+    return ()
+
+
+def datum_marks(outline: Path) -> tuple[Mark, ...]:
+    """Return ticks at the rim: at top and bottom centre, and on the datum line left and right."""
+    from shapely import LineString, Polygon
+
+    sheet = Polygon(flattened(outline, 0.02))
+    low_y, low_z, high_y, high_z = bounds(outline)
+    found = []
+    for kind, ends in (
+        ("top", ((0.0, low_z - 1.0), (0.0, high_z + 1.0))),
+        ("datum", ((low_y - 1.0, 0.0), (high_y + 1.0, 0.0))),
+    ):
+        crossing = sheet.intersection(LineString(ends))
+        if crossing.is_empty or crossing.length < 4 * DATUM_TICK:
+            continue
+        x0, y0, x1, y1 = crossing.bounds
+        if kind == "top":
+            found.append(Mark(line([(0.0, y1), (0.0, y1 - DATUM_TICK)]), "top", "top"))
+            found.append(Mark(line([(0.0, y0), (0.0, y0 + DATUM_TICK)]), "line"))
+        else:
+            found.append(Mark(line([(x0, 0.0), (x0 + DATUM_TICK, 0.0)]), "datum", "datum"))
+            found.append(Mark(line([(x1, 0.0), (x1 - DATUM_TICK, 0.0)]), "datum"))
+    return tuple(found)
+
+
+def grain_of(stock_grain: str, outline: Path) -> str:
+    """Return which way the grain runs on a part of a stock that has one: along its longer dimension."""
+    if stock_grain == "none":
+        return "free"
+    x0, y0, x1, y1 = bounds(outline)
+    return "along" if x1 - x0 >= y1 - y0 else "across"
+
+
+def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
+    """Return the width and height of the former as cut."""
+    x0, y0, x1, y1 = bounds(drawn(maker, component))
+    return {"width": x1 - x0, "height": y1 - y0}
+
+
+KIND = Kind(
+    "former",
+    "a plate across the aircraft's axis",
+    (
+        Property("at", "place", "where it stands: the station of its name unless given", "at = 118 mm", axis="along"),
+        Property(
+            "face", "word", "which of its faces stands there", "face = aft", default="fore", shown="fore",
+            choices=("fore", "aft", "centre"),
+        ),
+        Property("stock", "stock", "what it is cut from", "stock = board"),
+        Property("outline", "shape", "its outline as seen from behind, skin included", "outline = @half[(0, 60), (40, 0), (0, -50)] mm", axis="across", required=True),
+        Property("inset", "amount", "how far it is cut inside its outline, for the skin round it", "inset = card.thickness", default=0.0, shown="0 mm", low=-1e3, high=1e3),
+        Property("quantity", "count", "how many of it", "quantity = 2", default=1.0, shown="1"),
+    ),
+    children=("hole", "holes", "slot"),
+    solved=(
+        Solved("x", "the plane at which it stands"),
+        Solved("x_fore", "its face nearer the nose"),
+        Solved("x_aft", "its face nearer the tail"),
+    ),
+    forward=(Measure("width", "width as cut"), Measure("height", "height as cut"), *element.MEASURES),
+    equations=equations,
+    parts=parts,
+    measures=measures,
+    example="former F2 {\n    at = 118 mm\n    stock = board\n    outline = @half[(0, 60), (40, 0), (0, -50)] mm\n}\n",
+)

@@ -1,0 +1,104 @@
+"""What a kind of component is: its properties, its solved names, its equations and the parts that it makes.
+
+Each kind is one file beside this one and ends in a value `KIND`. The grammar knows none of them.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import TYPE_CHECKING, NamedTuple
+
+from ringwright.lang.units import LENGTH, Dimension
+
+if TYPE_CHECKING:
+    from ringwright.geometry.part import Part
+    from ringwright.lang.elaborate import Elaboration
+    from ringwright.lang.making import Maker
+    from ringwright.lang.tree import Component
+
+INFINITE = float("inf")
+
+
+class Property(NamedTuple):
+    """One property of a kind.
+
+    type: 'amount' (a quantity, known to the solver), 'place' (the same, a place along an axis: a station's name will
+    do), 'text', 'flag' (yes, no), 'count' (whole number), 'word' (one of `choices`), 'bearing' (one of `choices` or
+    an angle), 'stock' (the name of a stock), 'shape', 'point', 'point3', 'spot' (a point, or in a bent wall a place and an
+    angle), 'element' (one of the same stack), 'size', 'seam', 'scale', 'money'.
+    dimension: of an amount. default: in mm, rad, g, or a word; None where there is none. shown: the default as one
+    would write it. axis: which way `@` stretches it on a copy stretched one way: 'along' or 'across'.
+    low, high: physical bounds, mm, rad, g. doc: one line. example: one line of a spec.
+    """
+
+    name: str
+    type: str
+    doc: str
+    example: str
+    dimension: Dimension = LENGTH
+    default: float | str | bool | None = None
+    shown: str = ""
+    axis: str = ""
+    optional: bool = False
+    required: bool = False
+    choices: tuple[str, ...] = ()
+    low: float = -INFINITE
+    high: float = INFINITE
+
+
+class Solved(NamedTuple):
+    """A solved name that is no property: an unknown of the solver, with its physical bounds (mm, rad, g)."""
+
+    name: str
+    doc: str
+    dimension: Dimension = LENGTH
+    low: float = -INFINITE
+    high: float = INFINITE
+    start: float = 10.0
+
+
+class Measure(NamedTuple):
+    """A name that is only known forward, from the finished part: its width, its mass."""
+
+    name: str
+    doc: str
+    dimension: Dimension = LENGTH
+
+
+Equations = Callable[["Elaboration", "Component"], None]
+Making = Callable[["Maker", "Component"], "Iterable[Part]"]
+Measuring = Callable[["Maker", "Component"], Mapping[str, float]]
+
+
+def no_equations(_elaboration: "Elaboration", _component: "Component") -> None:
+    """A kind whose dimensions are just what the text says."""
+
+
+def no_parts(_maker: "Maker", _component: "Component") -> "Iterable[Part]":
+    """A kind that is not cut from anything."""
+    return ()
+
+
+def no_measures(_maker: "Maker", _component: "Component") -> Mapping[str, float]:
+    """A kind of which nothing is known forward."""
+    return {}
+
+
+class Kind(NamedTuple):
+    """A kind of component.
+
+    inside: kinds that it may stand in ('' for the file itself). children: kinds that may stand in it.
+    alone: its name may be left out, and there may be only one. equations: adds the kind's own equations.
+    parts: makes the parts. measures: values of `forward`, from the solved design. check: findings about it once solved.
+    """
+
+    name: str
+    doc: str
+    properties: tuple[Property, ...]
+    inside: tuple[str, ...] = ("",)
+    children: tuple[str, ...] = ()
+    alone: bool = False
+    solved: tuple[Solved, ...] = ()
+    forward: tuple[Measure, ...] = ()
+    equations: Equations = no_equations
+    parts: Making = no_parts
+    measures: Measuring = no_measures
+    example: str = ""

@@ -1,0 +1,163 @@
+"""Openings of flat parts: holes, patterns and slots, cut from an outline and checked for what is left around them."""
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from ringwright.geometry import outline as shapes
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.holes import RIM, hole_clearance, on_circle, on_rect, rim_hole
+from ringwright.geometry.numbers import short
+from ringwright.geometry.part import Centre
+from ringwright.geometry.path import Path, Point, as_hole, bounds, canonical, flattened, moved, turned
+from ringwright.lang.values import ShapeOf
+
+if TYPE_CHECKING:
+    from ringwright.lang.making import Maker
+    from ringwright.lang.tree import Component
+
+# Common practice, no published source: mm.
+ROOM = {"rod": 0.2, "tube": 0.3, "sleeve": 0.5}
+SLOT_FIT = {"foamboard": 0.1, "foam": 0.1, "card": 0.1, "paper": 0.1, "balsa": 0.2, "ply": 0.2, "film": 0.1}
+THIN_RIM = 4.0
+CROSS_PAST_RIM = 3.0
+
+
+class Opening(NamedTuple):
+    """An opening as cut, anticlockwise; round: it is drawn with a centre cross there, of that radius."""
+
+    component: "Component"
+    outline: Path
+    round: tuple[Point, float] | None
+
+
+class Opened(NamedTuple):
+    """An outline after its openings: notched where a slot crosses it, the holes in it, and their centres."""
+
+    outline: Path
+    holes: tuple[Path, ...]
+    centres: tuple[Centre, ...]
+
+
+def opened(maker: "Maker", component: "Component", outline: Path, more: tuple[Opening, ...] = ()) -> Opened:
+    """Cut the openings that stand in a component, and `more`, from its outline. Raises GeometryError."""
+    found = list(more)
+    for child in maker.children(component, "hole", "holes", "slot"):
+        found.extend(openings(maker, child, outline))
+    holes = []
+    for opening in found:
+        if opening.component.kind.name == "slot" and crosses(opening.outline, outline):
+            outline = canonical(shapes.minus(outline, opening.outline))
+        else:
+            holes.append(opening)
+    check(maker, component, outline, holes)
+    return Opened(
+        outline,
+        tuple(as_hole(hole.outline) for hole in holes),
+        tuple(
+            Centre(at, radius + CROSS_PAST_RIM)
+            for at, radius in (hole.round for hole in holes if hole.round is not None)
+        ),
+    )
+
+
+def openings(maker: "Maker", child: "Component", outline: Path) -> list[Opening]:
+    """Return what a hole, a pattern or a slot cuts from a part of that outline."""
+    at = maker.point(child, "at") or (0.0, 0.0)
+    centre = (at[0], at[1])
+    if child.kind.name == "slot":
+        return [Opening(child, _slot(maker, child, centre), None)]
+    if child.kind.name == "holes":
+        diameter = maker.number(child, "diameter") + ROOM.get(maker.word(child, "fit"), 0.0)
+        return [
+            Opening(child, moved(shapes.circle(diameter), place), (place, diameter / 2))
+            for place in _pattern(maker, child, centre)
+        ]
+    return [hole(maker, child, centre, outline)]
+
+
+def hole(maker: "Maker", child: "Component", centre: Point, outline: Path | None) -> Opening:
+    """Return one hole about `centre`; `outline` is needed where it leaves a rim."""
+    said = [name for name in ("diameter", "outline", "rim") if name in child.properties]
+    if len(said) != 1:
+        raise GeometryError(
+            "hole-form", f"hole '{child.name}' needs one of diameter, outline and rim, and has {' and '.join(said) or 'none'}"
+        )
+    if said == ["diameter"]:
+        diameter = maker.number(child, "diameter") + ROOM.get(maker.word(child, "fit"), 0.0)
+        return Opening(child, moved(shapes.circle(diameter), centre), (centre, diameter / 2))
+    if said == ["outline"]:
+        drawn = maker.shape(child, "outline")
+        assert drawn is not None
+        return Opening(child, canonical(moved(drawn, centre)), None)
+    if outline is None:
+        raise GeometryError("hole-form", f"hole '{child.name}' lies in a bent wall: give it a diameter or an outline")
+    return Opening(child, canonical(rim_hole(outline, maker.number(child, "rim"))), None)
+
+
+def _slot(maker: "Maker", child: "Component", centre: Point) -> Path:
+    taken = maker.stock_named(child, "takes")
+    if (taken is None) == ("width" not in child.properties):
+        raise GeometryError("slot-width", f"slot '{child.name}' needs either a width or the stock that it takes")
+    if taken is None:
+        width = maker.number(child, "width")
+    else:
+        fit = SLOT_FIT[taken.kind]
+        if maker.has(child, "fit"):
+            fit = maker.number(child, "fit")
+        else:
+            maker.default(child, "fit", f"{short(fit, 2)} mm")
+        width = taken.thickness + fit
+    flat = shapes.slot(maker.number(child, "length"), width)
+    return canonical(moved(turned(flat, maker.number(child, "turned")), centre))
+
+
+def _pattern(maker: "Maker", child: "Component", centre: Point) -> list[Point]:
+    on = maker.value(child, "on")
+    if not isinstance(on, ShapeOf) or on.function not in ("circle", "rect"):
+        raise GeometryError("hole-form", f"holes '{child.name}' lie on a circle(d) or a rect(w, h)")
+    sizes = [maker.amount(argument) for argument in on.arguments if argument is not None]
+    count = maker.count(child, "count") or 4
+    if on.function == "circle":
+        places = on_circle(count, sizes[0], maker.number(child, "first"))
+    else:
+        if count != 4:
+            raise GeometryError("hole-form", f"holes '{child.name}': a rect has 4 corners, not {count}")
+        places = on_rect(sizes[0], sizes[1])
+    return [(centre[0] + x, centre[1] + y) for x, y in places]
+
+
+def crosses(opening: Path, outline: Path) -> bool:
+    """Return whether an opening reaches over an outline's edge, yet has some of it inside."""
+    from shapely import Polygon
+
+    sheet = Polygon(flattened(outline, 0.005))
+    flat = Polygon(flattened(opening, 0.005))
+    return bool(sheet.intersects(flat) and not sheet.contains(flat))
+
+
+def check(maker: "Maker", component: "Component", outline: Path, holes: list[Opening]) -> None:
+    """Warn of thin rims; refuse what cannot be cut. Raises GeometryError."""
+    if not holes:
+        return
+    for opening, clearance in zip(
+        holes, hole_clearance(outline, [opening.outline for opening in holes]), strict=True
+    ):
+        child = opening.component
+        other = "the edge" if clearance.to == RIM else f"'{holes[clearance.to].component.name}'"
+        if clearance.to != RIM and holes[clearance.to].component is child:
+            other = "the next hole of the pattern"
+        if clearance.distance <= 0.0:
+            if clearance.to != RIM and clearance.distance == 0.0:
+                missing = "touches"
+            else:
+                missing = f"reaches {short(-clearance.distance, 2)} mm over"
+            raise GeometryError(
+                "hole-outside", f"{child.kind.name} '{child.name}' {missing} {other}: nothing is left around it"
+            )
+        if clearance.distance < THIN_RIM:
+            wide = bounds(opening.outline)
+            maker.warn(
+                "thin-rim",
+                f"only {short(clearance.distance, 2)} mm is left between '{child.name}' and {other}",
+                child.span,
+                f"move it, or make it smaller than {short(wide[2] - wide[0], 2)} mm; {short(THIN_RIM, 0)} mm is a usual least",
+            )

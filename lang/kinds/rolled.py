@@ -1,0 +1,237 @@
+"""Barrels and cones to parts: the blank, its seam, its marks and its place."""
+
+import math
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
+
+from ringwright.geometry import blank as blanks
+from ringwright.geometry.blank import Blank
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.mark import rim_marks, rim_point, top_marks
+from ringwright.geometry.mass import measure
+from ringwright.geometry.numbers import short
+from ringwright.geometry.part import Centre, Edge, Mark, Part, Rolled, Stock
+from ringwright.geometry.path import Path, as_hole, moved, turned
+from ringwright.geometry.path import arc as arc_path
+from ringwright.geometry.place import rolled
+from ringwright.geometry.ring import Ring, ring
+from ringwright.lang.kinds import openings, stacked
+
+if TYPE_CHECKING:
+    from ringwright.lang.making import Maker
+    from ringwright.lang.tree import Component
+
+# Common practice, no published source: mm.
+FLAPS = ((70.0, 10.0), (200.0, 15.0), (math.inf, 20.0))
+LAPS = {"card": 6.0, "paper": 4.0}
+
+
+def made_ring(maker: "Maker", component: "Component") -> Ring:
+    """Return the ring as bent. Raises GeometryError."""
+    stock = maker.stock(component)
+    return ring(
+        maker.number(component, "start"),
+        maker.number(component, "end"),
+        maker.number(component, "length"),
+        stock.thickness,
+        stock.neutral,
+    )
+
+
+def seam_of(maker: "Maker", component: "Component", made: Ring, stock: Stock) -> blanks.Seam:
+    """Return the seam as given, or the habit of the stock."""
+    given = maker.seam(component)
+    if given is not None:
+        return blanks.Seam(given.kind, given.width)
+    if stock.kind == "foamboard":
+        width = next(width for limit, width in FLAPS if max(made.start, made.end) <= limit)
+        seam = blanks.Seam("flap", width)
+    elif stock.kind in LAPS:
+        seam = blanks.Seam("lap", LAPS[stock.kind])
+    else:
+        seam = blanks.Seam("butt", 0.0)
+    shown = seam.kind if seam.kind == "butt" else f"{seam.kind}({short(seam.width, 1)} mm)"
+    maker.default(component, "seam", shown)
+    return seam
+
+
+def made_blank(maker: "Maker", component: "Component") -> tuple[Blank, Stock]:
+    """Return the blank of a barrel or cone, in the pieces that fit its sheet. Raises GeometryError."""
+    made, stock = made_ring(maker, component), maker.stock(component)
+    room = blanks.Room(stock.width, stock.height, maker.cutting.margin)
+    seam = seam_of(maker, component, made, stock)
+    return blanks.blank(made, seam, maker.count(component, "pieces"), room), stock
+
+
+def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
+    """Yield the pieces of a barrel or cone, and the straps of its seams."""
+    stack = maker.parent(component)
+    stand = stacked.stand(maker, stack)
+    blank, stock = made_blank(maker, component)
+    made = blank.ring
+    start, end = stacked.places(maker, component)
+    turn = stacked.seam_turn(maker, component)
+    placed = rolled(blank, stand.at(start), stand.axis, stand.top, stand.right, turn)
+    before, after = stacked.mates(maker, component)
+    marks = [list(of_piece) for of_piece in top_marks(blank, placed)]
+    for rim, diameter, mate in (("start", made.start, before), ("end", made.end, after)):
+        groups = stacked.joint_turns(maker, stack, diameter)
+        for piece, found in enumerate(rim_marks(blank, placed, rim, groups, f"to {mate}" if mate else "")):
+            marks[piece].extend(found)
+    _warn_of_bends(maker, component, made, stock)
+    bores = _holes(maker, component, blank, placed, (start, end))
+    quantity = maker.count(stack, "quantity") or 1
+    for piece, placement in enumerate(placed):
+        id = component.id if blank.pieces == 1 else f"{component.id}.{piece + 1}"
+        holes, centres = bores[piece]
+        bevels = _bevel_lines(blank)
+        yield Part(
+            id=id,
+            name=id,
+            component=component.id,
+            hand="",
+            stock=stock,
+            quantity=quantity,
+            outline=blank.outline,
+            holes=holes,
+            far=blank.far,
+            scores=(),
+            peels=blank.peels,
+            marks=(*marks[piece], *bevels),
+            centres=centres,
+            notes=_notes(blank, piece),
+            edges=_edges(blank, before, after),
+            grain="free",
+            placement=placement if stand.placed else None,
+            properties=measure(
+                blank.outline, holes, blank.far, blank.peels, stock, placement if stand.placed else None
+            ),
+        )
+    if blank.strap is not None:
+        yield _strap(maker, component, blank, stock, quantity)
+
+
+def _strap(maker: "Maker", component: "Component", blank: Blank, stock: Stock, quantity: int) -> Part:
+    assert blank.strap is not None
+    return Part(
+        id=f"{component.id}.strap", name=f"{component.id}.strap", component=component.id, hand="", stock=stock,
+        quantity=quantity * blank.pieces, outline=blank.strap, holes=(), far=(), scores=(), peels=(), marks=(), centres=(),
+        notes=("inside the seam",), edges=(), grain="free", placement=None,
+        properties=measure(blank.strap, (), (), (), stock, None),
+    )  # fmt: skip
+
+
+def _warn_of_bends(maker: "Maker", component: "Component", made: Ring, stock: Stock) -> None:
+    tightest = min(made.start, made.end) / 2
+    if tightest < stock.min_radius - 1e-9:
+        maker.warn(
+            "tight-bend",
+            f"'{component.id}' is bent to a radius of {short(tightest, 2)} mm; {stock.name} takes {short(stock.min_radius, 2)} mm",
+            component.span,
+            "peel or score it, or give the stock the min_radius that you found by trying",
+        )
+
+
+def _holes(
+    maker: "Maker",
+    component: "Component",
+    blank: Blank,
+    placed: tuple[Rolled, ...],
+    ends: tuple[float, float],
+) -> list[tuple[tuple[Path, ...], tuple[Centre, ...]]]:
+    """Return holes and centre crosses of each piece; a hole in a bent wall is drawn where its middle comes to lie."""
+    found: list[list[openings.Opening]] = [[] for _ in placed]
+    start, end = ends
+    for child in maker.children(component, "hole"):
+        at = maker.point(child, "at")
+        if at is None:
+            raise GeometryError(
+                "hole-form", f"hole '{child.name}' in a bent wall needs its place: at = (place along the axis, angle)"
+            )
+        share = (at[0] - start) / (end - start)
+        if not 0.0 < share < 1.0:
+            raise GeometryError(
+                "hole-outside",
+                f"hole '{child.name}' is at {short(at[0], 2)} mm; the wall reaches from {short(start, 2)} to {short(end, 2)} mm",
+            )
+        low, high = (rim_point(blank, placed, rim, at[1]) for rim in ("start", "end"))
+        place = tuple(a + share * (b - a) for a, b in zip(low.at, high.at, strict=True))
+        along = math.atan2(high.at[1] - low.at[1], high.at[0] - low.at[0]) - math.pi / 2
+        opening = openings.hole(maker, child, (0.0, 0.0), None)
+        drawn = moved(turned(opening.outline, along), (place[0], place[1]))
+        round = None if opening.round is None else ((place[0], place[1]), opening.round[1])
+        found[low.piece].append(openings.Opening(child, drawn, round))
+    made = []
+    for of_piece in found:
+        openings.check(maker, component, blank.outline, of_piece)
+        made.append(
+            (
+                tuple(as_hole(opening.outline) for opening in of_piece),
+                tuple(
+                    Centre(o.round[0], o.round[1] + openings.CROSS_PAST_RIM)
+                    for o in of_piece
+                    if o.round is not None
+                ),
+            )
+        )
+    return made
+
+
+def _bevel_lines(blank: Blank) -> tuple[Mark, ...]:
+    """Return the line of the inner face at the large rim: it is drawn inside up, and the bevel runs from it to the edge."""
+    made = blank.ring
+    if made.blank_angle is None or made.blank_outer_radius is None or made.blank_inner_radius is None:
+        return ()
+    inward = made.neutral * made.wall * math.tan(made.half_angle)
+    radius = made.blank_outer_radius - inward
+    if inward < 0.2 or radius <= made.blank_inner_radius:
+        return ()
+    sweep = made.blank_angle / blank.pieces
+    line = arc_path((0.0, 0.0), radius, math.pi / 2 - sweep / 2, sweep)
+    return (Mark(line, "bevel", _bevel_text(made)),)
+
+
+def _bevel_text(made: Ring) -> str:
+    return f"{short(made.wall * math.tan(made.half_angle), 1)} mm ({short(math.degrees(made.half_angle), 1)}°)"
+
+
+def _notes(blank: Blank, piece: int) -> tuple[str, ...]:
+    made, seam = blank.ring, blank.seam
+    notes = ["inside up"]
+    if blank.pieces > 1:
+        notes.append(f"piece {piece + 1} of {blank.pieces}")
+    if seam.kind == "flap":
+        notes.append(f"flap {short(seam.width, 1)} mm, to the far paper")
+    elif seam.kind == "lap":
+        notes.append(f"lap {short(seam.width, 1)} mm")
+    elif seam.kind == "strap":
+        notes.append(f"seam on a strap {short(seam.width, 1)} mm")
+    if made.half_angle > math.radians(0.5):
+        notes.append(f"bevel {_bevel_text(made)} both rims")
+        extra = made.neutral * made.wall * math.tan(made.half_angle)
+        if extra >= 0.2:
+            notes.append(f"cut square? leave {short(extra, 1)} mm at the small rim")
+    return tuple(notes)
+
+
+def _edges(blank: Blank, before: str, after: str) -> tuple[Edge, ...]:
+    made = blank.ring
+    return (
+        Edge("start rim", before, made.bevel, blank.start_edge),
+        Edge("end rim", after, made.bevel, blank.end_edge),
+        Edge("seam", "", 0.0, made.slant),
+    )
+
+
+def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
+    """Return the sizes of the blank without its seam, by name."""
+    made = made_ring(maker, component)
+    found = {
+        "blank_inner_radius": made.blank_inner_radius,
+        "blank_outer_radius": made.blank_outer_radius,
+        "blank_angle": made.blank_angle,
+        "blank_length": made.blank_length,
+        "blank_width": made.blank_width,
+    }
+    return {name: value for name, value in found.items() if value is not None}
+

@@ -1,0 +1,220 @@
+"""The whole compile, in order: texts, components, equations, values, parts, checks. Pure: all reading is handed in."""
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.nest.fits import fits
+from ringwright.geometry.part import Part
+from ringwright.lang import checks
+from ringwright.lang.design import About, Design
+from ringwright.lang.diagnostics.diagnostic import Diagnostic
+from ringwright.lang.elaborate import Elaborated, elaborate
+from ringwright.lang.evaluate import Evaluator, PlanScale, Trouble
+from ringwright.lang.kinds.cutting import HABITS, cutting_of
+from ringwright.lang.making import Maker, Unsettled
+from ringwright.lang.project import Project, Reader, gather
+from ringwright.lang.quarantine import sound_part
+from ringwright.lang.solve.algebra import evaluate
+from ringwright.lang.solve.faults import diagnose
+from ringwright.lang.solve.solve import solve
+from ringwright.lang.tree import Component, Tree, plant
+from ringwright.lang.units import Dimension, display
+from ringwright.lang.values import Amount, Pair, Value
+
+
+class Compiled(NamedTuple):
+    """A compile's outcome. design is None where the text has mistakes that leave nothing to solve."""
+
+    project: Project
+    design: Design | None
+    findings: tuple[Diagnostic, ...]
+
+    @property
+    def failed(self) -> bool:
+        """Whether any finding is an error."""
+        return any(finding.severity == "error" for finding in self.findings)
+
+
+def compile_spec(main: str, read: Reader) -> Compiled:
+    """Compile the spec at `main`, a path for `read`. Raises project.Refused where the spec itself cannot be read."""
+    project, findings = gather(main, read)
+    tree, planted = plant(project)
+    broken_text = any(finding.severity == "error" for finding in findings)
+    if broken_text:
+        # A statement that could not be read may have named what seems missing: only what stands there is judged.
+        return Compiled(project, None, (*findings, *(f for f in planted if f.code not in checks.MISSING)))
+    evaluator, scale, troubles = _scaled_evaluator(tree)
+    elaborated = elaborate(tree, evaluator, _measuring(tree, evaluator))
+    solution = solve(sound_part(elaborated.system, elaborated.broken))
+    about = _about(tree, evaluator)
+    faults = tuple(diagnose(fault, _shower(about, elaborated)) for fault in solution.faults)
+    cutting = cutting_of(_only(tree, "cutting"), solution.values)
+    maker = Maker(tree, evaluator, solution.values, cutting, about.revision)
+    parts, measured, dimensions, refused = _make(tree, maker)
+    values = {**_named(solution.values, elaborated), **measured}
+    found = (
+        *findings,
+        *planted,
+        *troubles,
+        *elaborated.findings,
+        *faults,
+        *refused,
+        *maker.findings,
+        *checks.requirements(elaborated, {**solution.values, **measured}, about),
+        *checks.mixed_marks(tree, evaluator),
+        *checks.model(tree),
+    )
+    design = Design(
+        tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **dimensions}, parts, cutting,
+        tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())),
+    )  # fmt: skip
+    return Compiled(project, design, checks.accepted(tree, checks.once(found)))
+
+
+def _scaled_evaluator(tree: Tree) -> tuple[Evaluator, PlanScale, tuple[Diagnostic, ...]]:
+    """Return an evaluator that knows the plan scale, which it must be able to read from the model alone."""
+    model = _only(tree, "model")
+    plain = PlanScale(1.0, 1.0)
+    if model is None or "plan_scale" not in model.properties:
+        return Evaluator(tree, plain), plain, ()
+    try:
+        value = Evaluator(tree, plain).property(model, "plan_scale")
+    except Trouble:
+        return Evaluator(tree, plain), plain, ()  # reported when the model's properties are stated
+    found = [_plain_number(part) for part in (value.first, value.second)] if isinstance(value, Pair) else [_plain_number(value)]
+    numbers = [number for number in found if number is not None]
+    if len(numbers) < len(found) or min(numbers) <= 0.0:
+        message = "plan_scale must be a number above 0 that needs no solving, such as 145 % or 812 mm / 560 mm"
+        span = model.properties["plan_scale"].value.span
+        return Evaluator(tree, plain), plain, (Diagnostic("plan-scale", "error", message, span),)
+    scale = PlanScale(numbers[0], numbers[-1])
+    return Evaluator(tree, scale), scale, ()
+
+
+def _plain_number(value: Value | None) -> float | None:
+    if not isinstance(value, Amount):
+        return None
+    try:
+        return evaluate(value.term, {})
+    except KeyError:
+        return None
+
+
+def _about(tree: Tree, evaluator: Evaluator) -> About:
+    model = _only(tree, "model")
+    if model is None:
+        stem = tree.main.rsplit("/", 1)[-1].removesuffix(".wright")
+        return About(stem, stem, "", "mm", None)
+    reader = Maker(tree, evaluator, {}, HABITS["knife"])
+    try:
+        return About(
+            model.name,
+            reader.text(model, "title") or model.name,
+            reader.text(model, "revision"),
+            reader.word(model, "units"),
+            reader.count(model, "fraction"),
+        )
+    except Unsettled:
+        return About(model.name, model.name, "", "mm", None)
+
+
+def _measuring(tree: Tree, evaluator: Evaluator) -> "_Measure":
+    return _Measure(tree, evaluator)
+
+
+class _Measure:
+    """Gives a forward measure of a component from the values so far; the parts of the last few are remembered."""
+
+    def __init__(self, tree: Tree, evaluator: Evaluator) -> None:
+        self.tree = tree
+        self.evaluator = evaluator
+
+    def __call__(self, id: str, name: str, values: Mapping[str, float]) -> float:
+        """Return the measure. Raises GeometryError."""
+        component = self.tree.components[id]
+        maker = Maker(self.tree, self.evaluator, values, cutting_of(_only(self.tree, "cutting"), values))
+        try:
+            found = component.kind.measures(maker, component)
+            if name not in found:
+                found = _of_parts(tuple(component.kind.parts(maker, component)))
+        except Unsettled as unsettled:
+            raise GeometryError("not-known", f"'{id}.{name}' needs '{unsettled}', which nothing says") from None
+        if name not in found:
+            raise GeometryError("not-known", f"nothing says the '{name}' of '{id}'")
+        return found[name]
+
+
+def _of_parts(parts: tuple[Part, ...]) -> dict[str, float]:
+    """Return area, mass and cut length of one copy of a component: its pieces and its straps together."""
+    if not parts:
+        return {}
+    copies = min(part.quantity for part in parts)
+    found = {
+        "area": sum(part.properties.area * part.quantity / copies for part in parts),
+        "cut_length": sum(part.properties.cut_length * part.quantity / copies for part in parts),
+    }
+    masses = [part.properties.mass for part in parts]
+    if all(mass is not None for mass in masses):
+        found["mass"] = sum((part.properties.mass or 0.0) * part.quantity / copies for part in parts)
+    return found
+
+
+def _make(
+    tree: Tree, maker: Maker
+) -> tuple[tuple[Part, ...], dict[str, float], dict[str, Dimension], tuple[Diagnostic, ...]]:
+    """Make all parts that the values allow, and what is measured from them."""
+    parts: list[Part] = []
+    measured: dict[str, float] = {}
+    dimensions: dict[str, Dimension] = {}
+    refused: list[Diagnostic] = []
+    for component in tree.components.values():
+        try:
+            made = tuple(component.kind.parts(maker, component))
+            found = {**component.kind.measures(maker, component), **_of_parts(made)}
+        except Unsettled:
+            continue
+        except GeometryError as error:
+            refused.append(Diagnostic(error.code, "error", str(error), component.span))
+            continue
+        parts.extend(made)
+        for part in made:
+            too_big = fits(part, maker.cutting)
+            if too_big is not None:
+                refused.append(Diagnostic(too_big.code, "error", str(too_big), component.span))
+        for measure in component.kind.forward:
+            if measure.name in found:
+                measured[f"{component.id}.{measure.name}"] = found[measure.name]
+                dimensions[f"{component.id}.{measure.name}"] = measure.dimension
+    return tuple(sorted(parts, key=lambda part: part.id)), measured, dimensions, tuple(refused)
+
+
+def _named(values: Mapping[str, float], elaborated: Elaborated) -> dict[str, float]:
+    """Return the values that have a name in the text: the pools of shares have none."""
+    return {name: value for name, value in values.items() if name in elaborated.dimensions}
+
+
+def _shower(about: About, elaborated: Elaborated) -> "_Shower":
+    return _Shower(about, elaborated)
+
+
+class _Shower:
+    """Shows a number of a dimension as the model's units want it."""
+
+    def __init__(self, about: About, elaborated: Elaborated) -> None:
+        from ringwright.lang.units import name
+
+        self.about = about
+        self.dimensions = {name(dimension): dimension for dimension in elaborated.dimensions.values()}
+
+    def __call__(self, dimension: str, value: float) -> str:
+        """Return the number with its unit."""
+        from ringwright.lang.units import LENGTH
+
+        return display(value, self.dimensions.get(dimension, LENGTH), self.about.unit, self.about.fraction)
+
+
+def _only(tree: Tree, kind: str) -> Component | None:
+    """Return the one component of a kind, that of the main file first."""
+    found = [component for component in tree.components.values() if component.kind.name == kind]
+    return min(found, key=lambda component: (component.file != tree.main, component.file), default=None)

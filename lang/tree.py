@@ -1,0 +1,273 @@
+"""The components of a spec, named and put under one another. Nothing is evaluated yet."""
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from ringwright.lang import nodes
+from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
+from ringwright.lang.diagnostics.suggest import suggest
+from ringwright.lang.kinds import NAMES, kind_of
+from ringwright.lang.kinds.kind import Kind
+from ringwright.lang.project import Project
+from ringwright.lang.source import Span
+
+# Reading goes no deeper than this.
+DEEPEST = 16
+
+
+class Component(NamedTuple):
+    """One component.
+
+    id: its path in the main file ('cowl.mid'); one of a used file keeps its own name. name: as written, or made
+    ('hole_1'). parent: id of the one it stands in, '' for the file. file: path of the text it stands in.
+    span: of its name; whole: of all of it.
+    properties: by name. lets: by name. children: names of those in it, in the order of the text.
+    """
+
+    id: str
+    name: str
+    kind: Kind
+    parent: str
+    file: str
+    span: Span
+    whole: Span
+    properties: Mapping[str, nodes.Property]
+    lets: Mapping[str, nodes.Let]
+    children: tuple[str, ...]
+    requires: tuple[nodes.Require, ...]
+    givens: tuple[nodes.Given, ...]
+    accepts: tuple[nodes.Accept, ...]
+
+
+class FileScope(NamedTuple):
+    """One text: its names at the top, and the texts whose names it may use.
+
+    names: ids of its components by name; stations stand apart. open: paths used without `as`. aliases: path by alias.
+    prefix: what stands before its ids ('' for the main file and for those that it uses).
+    """
+
+    path: str
+    names: Mapping[str, str]
+    stations: Mapping[str, str]
+    lets: Mapping[str, nodes.Let]
+    open: tuple[str, ...]
+    aliases: Mapping[str, str]
+    prefix: str
+    requires: tuple[nodes.Require, ...]
+    givens: tuple[nodes.Given, ...]
+
+
+class Tree(NamedTuple):
+    """All components of a spec by id, in the order of the text, and its files by path; `main` is the spec itself."""
+
+    components: Mapping[str, Component]
+    files: Mapping[str, FileScope]
+    main: str
+
+
+class _Gathered(NamedTuple):
+    properties: dict[str, nodes.Property]
+    lets: dict[str, nodes.Let]
+    components: list[nodes.Component]
+    requires: list[nodes.Require]
+    givens: list[nodes.Given]
+    accepts: list[nodes.Accept]
+
+
+def plant(project: Project) -> tuple[Tree, tuple[Diagnostic, ...]]:
+    """Name the components of all texts of a project."""
+    planter = _Planter()
+    files = {}
+    for path, file in project.files.items():
+        prefix = "" if path == project.main or path in project.used_by_main else _stem(path) + "."
+        files[path] = planter.file(path, file, prefix, project.uses.get(path, ()))
+    return Tree(planter.components, files, project.main), tuple(planter.findings)
+
+
+def _stem(path: str) -> str:
+    name = path.rsplit("/", 1)[-1]
+    return name[: -len(".wright")] if name.endswith(".wright") else name
+
+
+class _Planter:
+    """Gathers components; its only state is what it has found so far."""
+
+    def __init__(self) -> None:
+        self.components: dict[str, Component] = {}
+        self.findings: list[Diagnostic] = []
+        self.alone: dict[tuple[str, str], Span] = {}
+
+    def say(
+        self, code: str, message: str, span: Span, labels: tuple[Label, ...] = (), help: str = ""
+    ) -> None:
+        self.findings.append(Diagnostic(code, "error", message, span, labels, help))
+
+    def file(
+        self, path: str, file: nodes.File, prefix: str, uses: Iterable[tuple[str | None, str]]
+    ) -> FileScope:
+        gathered = self.gather(file.statements, None)
+        names: dict[str, str] = {}
+        stations: dict[str, str] = {}
+        for node, id in self.place(gathered.components, None, path, prefix, ""):
+            table = stations if node.kind == "station" else names
+            table[self.components[id].name] = id
+        return FileScope(
+            path,
+            names,
+            stations,
+            gathered.lets,
+            tuple(target for alias, target in uses if alias is None),
+            {alias: target for alias, target in uses if alias is not None},
+            prefix,
+            tuple(gathered.requires),
+            tuple(gathered.givens),
+        )
+
+    def gather(self, statements: Iterable[nodes.Statement], kind: Kind | None) -> _Gathered:
+        found = _Gathered({}, {}, [], [], [], [])
+        known = {property.name for property in kind.properties} if kind else set()
+        for statement in statements:
+            if isinstance(statement, nodes.Component):
+                found.components.append(statement)
+            elif isinstance(statement, nodes.Property):
+                self.property(statement, kind, known, found)
+            elif isinstance(statement, nodes.Let):
+                earlier = found.lets.get(statement.name)
+                if earlier is not None:
+                    self.twice(statement.name, statement.name_span, earlier.name_span)
+                else:
+                    found.lets[statement.name] = statement
+            elif isinstance(statement, nodes.Require):
+                found.requires.append(statement)
+            elif isinstance(statement, nodes.Given):
+                found.givens.append(statement)
+            elif isinstance(statement, nodes.Accept):
+                if kind is None:
+                    self.say("misplaced", "'accept' stands inside the component whose warning is accepted", statement.span)
+                else:
+                    found.accepts.append(statement)
+            elif isinstance(statement, nodes.Use):
+                if kind is not None:
+                    self.say("misplaced", "'use' stands at the top of a file, not inside a component", statement.span)
+            elif isinstance(statement, nodes.Table):
+                where = f"a {kind.name}" if kind else "the file itself"
+                self.say("no-table-here", f"{where} takes no table", statement.columns[0].span)
+            else:
+                word = "recipe" if isinstance(statement, nodes.Recipe) else "make"
+                self.say(
+                    "not-in-this-version",
+                    f"'{word}' is reserved for a later version of the language",
+                    statement.span,
+                    help="write the component out where it is wanted",
+                )
+        return found
+
+    def property(
+        self, statement: nodes.Property, kind: Kind | None, known: set[str], found: _Gathered
+    ) -> None:
+        if kind is None:
+            self.say(
+                "misplaced",
+                f"'{statement.name} = …' stands outside any component",
+                statement.name_span,
+                help=f"write 'let {statement.name} = …' for a named value",
+            )
+        elif statement.name not in known:
+            near = suggest(statement.name, sorted(known))
+            names = ", ".join(sorted(known))
+            self.say(
+                "unknown-property",
+                f"no property '{statement.name}' on a {kind.name}",
+                statement.name_span,
+                help=f"did you mean '{near}'?" if near else f"a {kind.name} takes {names}",
+            )
+        elif statement.name in found.properties:
+            self.twice(statement.name, statement.name_span, found.properties[statement.name].name_span)
+        else:
+            found.properties[statement.name] = statement
+
+    def twice(self, name: str, span: Span, first: Span) -> None:
+        self.say("given-twice", f"'{name}' is given twice", span, (Label(first, "first given here"),))
+
+    def place(
+        self,
+        found: Iterable[nodes.Component],
+        above: Kind | None,
+        path: str,
+        prefix: str,
+        parent: str,
+    ) -> Iterable[tuple[nodes.Component, str]]:
+        """Add components that stand beside one another; yield each with its id."""
+        taken: dict[tuple[str, bool], Span] = {}
+        counts: dict[str, int] = {}
+        placed = []
+        for node in found:
+            kind = self.kind(node, above)
+            if kind is None:
+                continue
+            name = node.name
+            if not name:
+                counts[kind.name] = counts.get(kind.name, 0) + 1
+                name = kind.name if kind.alone else f"{kind.name}_{counts[kind.name]}"
+            if kind.alone:
+                key = (path, kind.name)
+                if key in self.alone:
+                    self.say(
+                        "given-twice", f"there can be only one {kind.name}", node.name_span,
+                        (Label(self.alone[key], "the first stands here"),),
+                    )
+                    continue
+                self.alone[key] = node.name_span
+            key_name = (name, kind.name == "station")
+            if key_name in taken:
+                self.say(
+                    "name-taken", f"'{name}' is the name of another component here", node.name_span,
+                    (Label(taken[key_name], "first used here"),), "give one of them another name",
+                )
+                continue
+            taken[key_name] = node.name_span
+            # Stations have names of their own: a former F2 may stand at station F2.
+            own = f"station.{name}" if kind.name == "station" else name
+            id = f"{parent}.{own}" if parent else prefix + own
+            self.component(node, id, name, kind, path, parent)
+            placed.append((node, id))
+        return placed
+
+    def kind(self, node: nodes.Component, above: Kind | None) -> Kind | None:
+        kind = kind_of(node.kind)
+        if kind is None:
+            near = suggest(node.kind, NAMES)
+            self.say(
+                "unknown-kind", f"no kind '{node.kind}'", node.kind_span,
+                help=f"did you mean '{near}'?" if near else f"the kinds are {', '.join(NAMES)}",
+            )
+            return None
+        where = above.name if above else ""
+        if where not in kind.inside:
+            homes = " or ".join(f"a {home}" if home else "the file itself" for home in kind.inside)
+            self.say(
+                "misplaced", f"a {kind.name} stands in {homes}, not in {f'a {where}' if where else 'the file itself'}",
+                node.kind_span,
+            )
+            return None
+        return kind
+
+    def component(
+        self, node: nodes.Component, id: str, name: str, kind: Kind, path: str, parent: str
+    ) -> None:
+        gathered = self.gather(node.body, kind)
+        # The one above comes before its children, so that ids run as in the text.
+        self.components[id] = Component(id, name, kind, parent, path, node.name_span, node.span, {}, {}, (), (), (), ())
+        children = tuple(
+            self.components[child].name for _, child in self.place(gathered.components, kind, path, "", id)
+        )
+        self.components[id] = Component(
+            id, name, kind, parent, path, node.name_span, node.span, gathered.properties, gathered.lets, children,
+            tuple(gathered.requires), tuple(gathered.givens), tuple(gathered.accepts),
+        )
+        for property in kind.properties:
+            if property.required and property.name not in gathered.properties:
+                self.say(
+                    "missing-property", f"this {kind.name} needs '{property.name}': {property.doc}", node.name_span,
+                    help=f"write, for example: {property.example}",
+                )

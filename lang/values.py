@@ -1,0 +1,64 @@
+"""What expressions mean before the design is solved: amounts hold terms, shapes hold amounts."""
+
+from typing import NamedTuple, TypeAlias
+
+from ringwright.lang.solve.terms import Term
+from ringwright.lang.source import Span
+from ringwright.lang.units import Dimension
+
+
+class Amount(NamedTuple):
+    """A quantity: a term in mm, rad, g and its dimension. A bare number has the dimension NUMBER."""
+
+    term: Term
+    dimension: Dimension
+
+
+class Word(NamedTuple):
+    """A word that stands for itself: `inside`, `foamboard`."""
+
+    name: str
+
+
+class Items(NamedTuple):
+    """A list, or a point (then `point` is true); `corner`: a point where a curve breaks."""
+
+    items: tuple["Value", ...]
+    point: bool
+    corner: bool = False
+
+
+class Pair(NamedTuple):
+    """`a by b` (word 'by') or `a to b` (word 'to')."""
+
+    word: str
+    first: "Value"
+    second: "Value"
+
+
+class ShapeOf(NamedTuple):
+    """A shape still to be drawn: an operator or constructor and what it is given, in the function's own order."""
+
+    function: str
+    arguments: tuple["Value | None", ...]
+    span: Span
+
+
+class Seam(NamedTuple):
+    """How the edges of a rolled sheet meet: 'butt', 'lap', 'flap' or 'strap', with the width where one is needed."""
+
+    kind: str
+    width: Amount | None
+
+
+class Reference(NamedTuple):
+    """A component, by its id."""
+
+    id: str
+
+
+class Automatic(NamedTuple):
+    """`auto`: to be found."""
+
+
+Value: TypeAlias = Amount | Word | Items | Pair | ShapeOf | Seam | Reference | Automatic | str | bool
