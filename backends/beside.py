@@ -42,8 +42,7 @@ def set_in(box: Box, text: str, height: float, layer: str = "text") -> Item:
 
 
 def place_note(note: Note, room: Room) -> Item | None:
-    """A note set beside its line, within the room; None where there is no space. What is set is taken from
-    the room."""
+    """A note beside its line, taken from the room; None where there is no space."""
     box = room.first(_about(note), GAP * 0.75)
     if box is None:
         return None
@@ -52,8 +51,7 @@ def place_note(note: Note, room: Room) -> Item | None:
 
 
 def directions(part: Part, rotation: float) -> list[Direction]:
-    """Which way is up and which is aft on a part that stands upright, and where the grain of the stock
-    runs."""
+    """Up and aft on a part that stands upright, and the run of the grain."""
     found = []
     if part.stock.grain != "none" and part.grain != "free":
         found.append(Direction("grain", 0.0 if part.stock.grain == "along_width" else 90.0, True))
@@ -95,8 +93,7 @@ def place_direction(direction: Direction, room: Room, places: Spots) -> list[Ite
 
 
 def _about(note: Note) -> Iterator[Box]:
-    """Boxes to try for a note: along its line on either side, then round about its middle and ends, nearest
-    first."""
+    """Boxes to try for a note: along its line on either side, then about its middle and ends."""
     path = note.beside
     whole = length(path)
     flat = row_box(note.text, NOTE_HEIGHT, (0.0, 0.0), 0.0)

@@ -147,8 +147,7 @@ def spots(rings: tuple[Path, ...], rotation: float, room: Room, count: int = 180
 
 
 def fit(form: Form, room: Room, places: Spots, rotations: tuple[float, ...], pad: float) -> Box | None:
-    """The first box in which a form fits with `pad` mm about it: by turn, then by the space about its
-    middle."""
+    """The first box in which a form fits with `pad` mm about it: by turn, then by space."""
     wide = places.reach >= form.height / 2 + pad
     if not wide.any():
         return None
@@ -182,8 +181,7 @@ def place_label(
 
 
 def label_turns(outline: Path, rotation: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Turns of lettering to try, good ones and others: along a long part, else level, else up; then each 30
-    degrees."""
+    """Turns of lettering to try, good ones and others: along a long part, else level, else upright."""
     axis, slimness = long_axis(outline, rotation)
     level = (0.0, upright(rotation), 90.0)
     good = (axis, *level) if slimness >= LONG else (*level, axis)

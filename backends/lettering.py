@@ -54,8 +54,7 @@ def text_width(text: str, height: float) -> float:
 
 
 def text_extents(text: str, height: float) -> tuple[float, float]:
-    """How far the ink of a row reaches: lowest and highest above the baseline, mm. (0, 0) when there is
-    none."""
+    """Lowest and highest ink of a row above its baseline, mm; (0, 0) when there is none."""
     characters = metrics().characters
     reach = [characters[c] for c in drawable(text)]
     size = font_size(height)

@@ -78,8 +78,7 @@ def path_operators(path: Path) -> str:
 
 
 def _curves(path: Path) -> Iterator[Piece]:
-    """Pieces short enough for one curve each: the error of a curve is about r (2/27) sin(a/4)^6 /
-    cos(a/4)^2."""
+    """Pieces short enough for one curve each; its error is about r (2/27) sin(a/4)^6 / cos(a/4)^2."""
     radius = max((piece_radius(piece) for piece in short_pieces(path) if piece[2]), default=1.0)
     most = math.pi / 2
     while radius * 2 / 27 * math.sin(most / 4) ** 6 / math.cos(most / 4) ** 2 > CURVE_ERROR:
@@ -154,8 +153,7 @@ class _Layers:
 
 
 def _describe(canvas: Any, title: str, date: str) -> None:
-    """Title and, where one is given, date; nothing from the clock, the environment or the library's
-    version."""
+    """Title and, where one is given, date; nothing from the clock or the environment."""
     import hashlib
 
     from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString

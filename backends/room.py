@@ -118,8 +118,7 @@ def turn(rotation: float) -> tuple[float, float]:
 
 
 def upright(rotation: float) -> float:
-    """The same slope, turned so that lettering reads from below or from the right: above -90 to 90
-    degrees."""
+    """The same slope so that lettering reads from below or from the right: above -90 to 90 degrees."""
     half = math.fmod(rotation, 180.0)
     if half > 90.0 + 1e-6:
         half -= 180.0
@@ -161,8 +160,10 @@ def inside(ring: Floats, points: Floats) -> Truths:
 
 
 def crossed(lines: Floats, points: Floats, width: float, height: float, rotation: float) -> Truths:
-    """Whether any segment comes within the rectangle about each point (separating axes: the box's two, the
-    segment's)."""
+    """Whether any segment comes within the rectangle about each point.
+
+    They are apart when they are so along the box's two axes or across the segment.
+    """
     import numpy as np
 
     c, s = turn(rotation)

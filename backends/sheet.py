@@ -17,7 +17,7 @@ from ringwright.backends.label import (
     set_rows,
     spots,
 )
-from ringwright.backends.outside import Waste, kept_box, label_outside, sheet_line, waste_of, word_in_opening
+from ringwright.backends.outside import Waste, label_outside, sheet_line, word_in_opening
 from ringwright.backends.page import framed
 from ringwright.backends.part_lines import Note, bevel_arrows, part_notes, part_strokes, shifted, turned_part
 from ringwright.backends.record import BuildRecord
@@ -69,8 +69,7 @@ def sheet_drawings(record: BuildRecord, sheet: Sheet, date: str) -> tuple[Drawin
 
 
 def sheet_content(record: BuildRecord, sheet: Sheet) -> Content:
-    """Every part of a sheet with its lettering: within the parts first, then beside them, then in the
-    waste."""
+    """Every part of a sheet with its lettering: within the parts first, then beside them in the waste."""
     parts = {part.id: part for part in record.parts}
     dressed: dict[tuple[str, float], Dressed] = {}
     bodies: list[tuple[Placed, Dressed, Part]] = []
@@ -88,49 +87,22 @@ def sheet_content(record: BuildRecord, sheet: Sheet) -> Content:
         for item in body.strokes
         if isinstance(item, Stroke) and item.dashes and item.layer == "mark"
     ]
-    waste = waste_of(sheet.stock.width, sheet.stock.height, rings, crosses)
+    waste = Waste(sheet.stock.width, sheet.stock.height, rings, crosses)
     groups: list[Group] = []
     key: list[tuple[str, str]] = []
     for number, (placed, body, part) in enumerate(bodies, 1):
-        rows = label_rows(parts[placed.part], placed.copy, record.model.revision, record.model.unit)
         by = (placed.x, placed.y)
+        rows = label_rows(parts[placed.part], placed.copy, record.model.revision, record.model.unit)
         items = [moved_item(item, by) for item in (*body.strokes, *body.words)]
-        targets = tuple((x + by[0], y + by[1]) for x, y in body.targets)
-        if body.label:
-            items += [moved_item(_copy_of(text, part.quantity, placed.copy), by) for text in body.label]
-        else:
-            name = name_row(part)
-            forms = [set_rows(rows, 3.5, 2.5), set_rows(rows[:2], 2.5, 2.5), set_rows((name,), 2.5, 2.5)]
-            found = label_outside(forms, targets, part.outline, waste)
-            if found:
-                items += found[0]
-                waste = found[1]
-            else:
-                letter = _letter(len(key))
-                key.append((letter, _BETWEEN.join(rows[:2])))
-                items += _letter_within(letter, targets[0], part)
-        for note in body.missing:
-            anchor = _anchor(note.beside, by)
-            found = label_outside([set_rows((note.text,), 2.5, 2.5)], (anchor,), part.outline, waste)
-            if found:
-                items += found[0]
-                waste = found[1]
-        for hole in part.holes:
-            word = word_in_opening(hole, waste)
-            if word:
-                items.append(word)
+        items += [moved_item(_copy_of(text, part.quantity, placed.copy), by) for text in body.label]
+        items += _beside_part(part, body, by, rows, waste, key)
         title = f"{name_row(part)}, {copy_words(placed.copy, part.quantity)}"
         groups.append(Group(f"{_xml_name(part.id)}-{number}", title, "; ".join(rows), tuple(items)))
-    for group in groups:
-        for item in group.items:
-            if isinstance(item, Text) and item.layer == "info":
-                waste = kept_box(waste, row_box(item.text, item.height, item.at, item.rotation))
     return Content(tuple(groups), tuple(key), waste)
 
 
 def dress(part: Part, rotation: float, record: BuildRecord) -> Dressed:
-    """A part turned by `rotation` degrees, with its label, its notes and its arrows set within it where they
-    fit."""
+    """A part turned by `rotation` degrees, with its label, notes and arrows set within it where they fit."""
     body = turned_part(part, rotation)
     arrows = bevel_arrows(body)
     strokes = part_strokes(body, arrows)
@@ -156,6 +128,40 @@ def dress(part: Part, rotation: float, record: BuildRecord) -> Dressed:
         for direction in directions(part, rotation):
             words += place_direction(direction, room, places)
     return Dressed(body, tuple(strokes), texts, tuple(words), tuple(missing), _targets(places, body.outline))
+
+
+def _beside_part(
+    part: Part, body: Dressed, by: Point, rows: tuple[str, ...], waste: Waste, key: list[tuple[str, str]]
+) -> list[Item]:
+    """What stands in the waste for a part: its label and notes where it has no space itself, and 'waste' in
+    openings.
+
+    What finds no space there either goes into the key, a label under a letter that the part bears.
+    """
+    items: list[Item] = []
+    targets = [(x + by[0], y + by[1]) for x, y in body.targets]
+    if not body.label:
+        forms = [
+            set_rows(rows, 3.5, 2.5),
+            set_rows(rows[:2], 2.5, 2.5),
+            set_rows((name_row(part),), 2.5, 2.5),
+        ]
+        found = label_outside(forms, targets, part.outline, waste)
+        if found is None:
+            letter = _letter(len(key))
+            key.append((letter, _BETWEEN.join(rows[:2])))
+            found = _letter_within(letter, targets[0], part)
+        items += found
+    for note in body.missing:
+        found = label_outside(
+            [set_rows((note.text,), 2.5, 2.5)], [_anchor(note.beside, by)], part.outline, waste
+        )
+        if found is None:
+            key.append((part.name, note.text))
+        else:
+            items += found
+    words = (word_in_opening(hole, waste) for hole in part.holes)
+    return items + [word for word in words if word]
 
 
 def sheet_count(record: BuildRecord, sheet: Sheet) -> int:
@@ -222,8 +228,7 @@ def _letter(index: int) -> str:
 
 
 def _letter_within(letter: str, middle: Point, part: Part) -> list[Item]:
-    """A letter in the middle of a part, as large as fits; smaller than 2.5 mm only where nothing else would
-    stand."""
+    """A letter in the middle of a part; smaller than 2.5 mm only where nothing else would stand."""
     room = Room((part.outline, *part.holes))
     for height in (3.5, 2.5, 1.8):
         box = row_box(letter, height, middle, 0.0)

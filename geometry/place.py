@@ -63,12 +63,13 @@ def unrolled(placement: Rolled, point: Point) -> tuple[float, float]:
     blank.
     """
     x, y = point
+    way = math.copysign(1.0, placement.sweep)
     if not placement.to_apex:
-        return y, placement.turn_at_seam + math.copysign(x / placement.start_radius, placement.sweep)
+        return y, placement.turn_at_seam + way * x / placement.start_radius
     sine = placement.start_radius / placement.to_apex
     along = math.hypot(x, y) - placement.to_apex
     angle = math.atan2(-x, y) + abs(placement.sweep) * sine / 2
-    turn = placement.turn_at_seam + math.copysign(1.0, placement.sweep) * angle / sine
+    turn = placement.turn_at_seam + way * angle / sine
     return along if placement.end_radius > placement.start_radius else -along, turn
 
 
@@ -91,5 +92,6 @@ def rolled(
     sweep = math.copysign(2 * math.pi / blank.pieces, hand if start < end else -hand)
     seams = (seam_at + piece * sweep for piece in range(blank.pieces))
     return tuple(
-        Rolled(origin, axis, top, right, start, end, made.length, made.slant, to_apex, seam, sweep) for seam in seams
+        Rolled(origin, axis, top, right, start, end, made.length, made.slant, to_apex, seam, sweep)
+        for seam in seams
     )

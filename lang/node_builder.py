@@ -11,7 +11,7 @@ from typing import Any, NamedTuple, TypeAlias
 from ringwright.lang import nodes
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
-from ringwright.lang.slips import MAX_DEPTH, NEXT_LINE, explain_slip, plain_number
+from ringwright.lang.slips import MAX_DEPTH, NEXT_LINE, explain_slip, plain_number, quote
 from ringwright.lang.source import Source, Span
 from ringwright.lang.table_rows import OpenTable, Row, read_head, read_row
 from ringwright.lang.tokens import Token
@@ -253,7 +253,7 @@ class NodeBuilder:
             return nodes.Number(0.0, unit, None, span)
         value = plain_number(token)
         if value is None:
-            self.spoil("bad-number", f"{token} is no number that can be measured", span)
+            self.spoil("bad-number", f"{quote(token)} is no number that can be measured", span)
         return nodes.Number(value or 0.0, unit, None, span)
 
     def quantity(self, children: Children) -> Any:
@@ -366,7 +366,7 @@ class NodeBuilder:
         if word in RESERVED:
             self.report(
                 "reserved-word",
-                f"{word} {RESERVED[word]} and cannot be a name",
+                f"'{word}' {RESERVED[word]} and cannot be a name",
                 self.span(token, token),
                 f"call it something else, {word}_1 for instance",
             )
@@ -382,7 +382,7 @@ class NodeBuilder:
             word = token.rsplit(maxsplit=1)[-1].rpartition("\n")[2]
             self.spoil(
                 "unit-on-next-line",
-                f"the unit {word} stands on the next line",
+                f"the unit '{word}' stands on the next line",
                 Span(self.file, token.end_pos - len(word), token.end_pos),
                 f"put {word} behind its number",
             )
@@ -396,19 +396,19 @@ class NodeBuilder:
         span = self.span(token, token)
         plain = word.replace("^", "").replace("²", "2").replace("³", "3")
         if plain != word and plain in UNITS:
-            self.spoil("unknown-unit", f"{word} is not how a unit is written here", span, f"write {plain}")
+            self.spoil("unknown-unit", f"'{word}' is not how a unit is written here", span, f"write {plain}")
             return
         nearest = suggest(word, UNITS)
-        help = f"did you mean {nearest}?" if nearest else "units of length are mm, cm, m, in and ft"
+        help = f"did you mean '{nearest}'?" if nearest else "units of length are mm, cm, m, in and ft"
         if number is not None and number.end_pos == token.start_pos and not nearest:
             self.spoil(
                 "bad-number",
-                f"{number}{word} is neither a number nor a name",
+                f"{quote(number + word)} is neither a number nor a name",
                 self.span(number, token),
                 "names begin with a letter; a number is followed by its unit",
             )
         else:
-            self.spoil("unknown-unit", f"there is no unit {word}", span, help)
+            self.spoil("unknown-unit", f"there is no unit {quote(word)}", span, help)
 
     def _unescape(self, value: str, start: int) -> str:
         pieces = []
@@ -419,7 +419,7 @@ class NodeBuilder:
                 span = Span(self.file, start + slash, start + slash + 2)
                 self.spoil(
                     "bad-escape",
-                    f"\\{escaped} means nothing in a string",
+                    f"'\\{escaped}' means nothing in a string",
                     span,
                     'only \\" and \\\\ are known',
                 )

@@ -358,7 +358,7 @@ class _Reader:
             place = brace.end_pos
             self.builder.report(
                 "unclosed-brace",
-                "this { is not closed",
+                "this '{' is not closed",
                 Span(self.source.path, place - 1, place),
                 "write } where its block ends",
                 (Label(Span(self.source.path, end, end), "the text ends here"),),

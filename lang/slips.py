@@ -55,32 +55,32 @@ def explain_slip(terminal: str, text: str) -> Slip:
     if terminal == "DECIMAL_COMMA":
         return Slip(
             "decimal-comma",
-            f"{text} has a decimal comma",
+            f"{quote(text)} has a decimal comma",
             f"write {text.replace(',', '.')}, with a point; two values need a blank behind the comma",
         )
     if terminal == "INCH_MARK":
         number = text.rstrip("\"'″”“ \t")
-        return Slip("inch-mark", 'the inch is not written " here', f"write {_mixed(number)} in")
+        return Slip("inch-mark", 'inches are not written with " here', f"write {_mixed(number)} in")
     if terminal == "FOOT_MARK":
         number = text.rstrip("'′’ \t")
-        return Slip("foot-mark", "the foot is not written ' here", f"write {number} ft")
+        return Slip("foot-mark", "feet are not written with ' here", f"write {number} ft")
     if terminal == "DIAMETER_MARK":
         number = text[1:].strip(" \t.,/")
         return Slip(
             "diameter-mark",
-            f"there is no {text[0]} here: every size has its name",
+            f"there is no '{text[0]}' here: every size has its name",
             f"write diameter = {number or 40} mm"
             if not number.count(",")
             else "write diameter = and the size",
         )
     if terminal == "MIXED_DASH":
-        return Slip("mixed-fraction", f"{text} is a subtraction here", f"write {_mixed(text)}, with a blank")
+        return Slip("mixed-fraction", f"{quote(text)} is a subtraction here", f"write {_mixed(text)}, with a blank")
     if terminal == "FRACTION_SIGN":
         number = f"{text[:-1].strip()} {_FRACTIONS[text[-1]]}".strip()
-        return Slip("fraction-sign", f"{text[-1]} is not read as a number", f"write {number}")
+        return Slip("fraction-sign", f"'{text[-1]}' is not read as a number", f"write {number}")
     if terminal == "BAD_STRING":
         return Slip("unterminated-string", "this string is not closed on its line", 'close it with "')
-    return Slip("bad-number", f"{_short(text)} is no number", _number_help(text))
+    return Slip("bad-number", f"{quote(text)} is no number", _number_help(text))
 
 
 def _mixed(text: str) -> str:
@@ -89,16 +89,22 @@ def _mixed(text: str) -> str:
 
 def _number_help(text: str) -> str:
     if text.startswith("."):
-        return f"write 0{_short(text)}"
+        return f"write 0{short(text)}"
     if "_" in text:
-        return f"write {_short(text.replace('_', ''))}"
+        return f"write {short(text.replace('_', ''))}"
     if text.endswith(".") and text.count(".") == 1:
         return f"write {text}0 or {text[:-1]}"
     return "a number has one decimal point at most"
 
 
-def _short(text: str) -> str:
-    return text if len(text) <= 20 else text[:19] + "…"
+def short(text: str) -> str:
+    """Return a piece of the text for a message, cut where it is long."""
+    return text if len(text) <= 24 else text[:23] + "…"
+
+
+def quote(text: str) -> str:
+    """Return a piece of the text for a message, in quotes and cut where it is long."""
+    return f"'{short(text)}'"
 
 
 # Characters that no token begins with, and what people mean by them.

@@ -77,7 +77,7 @@ def make_source(path: str, data: bytes) -> "tuple[Source, tuple[Diagnostic, ...]
     """
     if len(data) > LIMIT:
         message = f"this file has {len(data)} bytes, more than the {LIMIT} that are read"
-        return _empty(path), (_error("file-too-big", message, None),)
+        return _empty(path), (_error("file-too-large", message, None),)
     if data.startswith(b"\xef\xbb\xbf"):
         data = data[3:]
     try:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.lang import nodes
 from ringwright.lang.diagnostics.diagnostic import Label
 from ringwright.lang.diagnostics.suggest import suggest
-from ringwright.lang.slips import MAX_DEPTH
+from ringwright.lang.slips import MAX_DEPTH, quote
 from ringwright.lang.source import Span
 from ringwright.lang.units import UNITS, find_unit
 
@@ -55,7 +55,7 @@ def read_head(builder: "NodeBuilder", row: Row) -> OpenTable:
         if match is None:
             builder.spoil(
                 "bad-column",
-                f"{text} is no column's head" if text else "this column has no head",
+                f"{quote(text)} is no column's head" if text else "this column has no head",
                 span,
                 "write a name and, where its numbers are bare, their unit: half [mm]",
             )
@@ -66,9 +66,9 @@ def read_head(builder: "NodeBuilder", row: Row) -> OpenTable:
             start = span.start + match.start(3)
             builder.spoil(
                 "unknown-unit",
-                f"there is no unit {unit}",
+                f"there is no unit {quote(unit)}",
                 Span(span.source, start, start + len(unit)),
-                f"did you mean {nearest}?" if nearest else "",
+                f"did you mean '{nearest}'?" if nearest else "",
             )
         columns.append(nodes.Column(name, unit or None, bool(mark), span))
     return OpenTable(tuple(columns), row.span, sound=not _spoilt(builder, row))

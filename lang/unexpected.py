@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.node_builder import RESERVED
-from ringwright.lang.slips import CHARACTERS, SLIPS, explain_slip
+from ringwright.lang.slips import CHARACTERS, SLIPS, explain_slip, quote, short
 from ringwright.lang.source import Source, Span
 from ringwright.lang.tokens import Token
 from ringwright.lang.units import UNITS
@@ -43,7 +43,7 @@ def explain_character(source: Source, offset: int) -> Diagnostic:
     if character in CHARACTERS:
         code, message, help = CHARACTERS[character]
         return Diagnostic(code, "error", message, span, (), help)
-    return Diagnostic("unexpected-character", "error", f"{character} does not belong here", span)
+    return Diagnostic("unexpected-character", "error", f"'{character}' does not belong here", span)
 
 
 def at_line_start(source: Source, offset: int) -> bool:
@@ -56,7 +56,7 @@ def explain_neighbour(found: Found) -> Diagnostic:
     return _error(
         found,
         "one-statement-a-line",
-        f"{found.token} begins another statement on the same line",
+        f"{quote(found.token)} begins another statement on the same line",
         _here(found),
         "put it on a line of its own" + (", or a comma before it" if found.braces else ""),
     )
@@ -118,13 +118,13 @@ def _of_brackets(found: Found) -> Diagnostic | None:
         return _error(
             found,
             "unclosed-bracket",
-            f"this {opener} is not closed",
+            f"this '{opener}' is not closed",
             _span(found, opener),
             f"write {CLOSERS[str(opener)]} where it ends",
             (Label(_here(found), where),),
         )
     if token.type == "RBRACE" and not found.braces:
-        return _error(found, "extra-brace", "this } closes nothing", _here(found), "leave it out")
+        return _error(found, "extra-brace", "this '}' closes nothing", _here(found), "leave it out")
     if token.type == "COMMA" and not found.brackets and not found.braces and not found.cell:
         return _error(
             found,
@@ -136,14 +136,14 @@ def _of_brackets(found: Found) -> Diagnostic | None:
     if token.type in ("RPAR", "RSQB"):
         if not found.brackets:
             return _error(
-                found, "extra-bracket", f"this {token} closes nothing", _here(found), "leave it out"
+                found, "extra-bracket", f"this '{token}' closes nothing", _here(found), "leave it out"
             )
         opener = found.brackets[-1]
         if CLOSERS[str(opener)] != str(token):
             return _error(
                 found,
                 "mismatched-bracket",
-                f"{token} does not close {opener}",
+                f"'{token}' does not close '{opener}'",
                 _here(found),
                 f"write {CLOSERS[str(opener)]}",
                 (Label(_span(found, opener), "opened here"),),
@@ -162,7 +162,7 @@ def _of_statements(found: Found) -> Diagnostic | None:
         return _error(
             found,
             "reserved-word",
-            f"{first} begins a statement and cannot be a name",
+            f"{quote(first)} begins a statement and cannot be a name",
             _span(found, first),
             f"call it something else, {first}_1 for instance",
         )
@@ -173,16 +173,16 @@ def _of_statements(found: Found) -> Diagnostic | None:
             return _error(
                 found,
                 "unexpected-text",
-                f"a property has one name, {first} {statement[1]} are two",
+                f"a property has one name, '{short(first)} {short(statement[1])}' are two",
                 _span(found, first, statement[1]),
-                f"write {statement[1]} = … inside the braces of {first}",
+                f"write {short(statement[1])} = … inside the braces of a {short(first)}",
             )
         return _error(
             found,
             "missing-brace",
-            f"{first} {statement[1]} has no braces",
+            f"'{short(first)} {short(statement[1])}' has no braces",
             _span(found, first, statement[1]),
-            f"write {first} {statement[1]} {{ }}",
+            f"write {short(first)} {short(statement[1])} {{ }}",
         )
     if token.type == "EQUALS" and "COMPARE" in found.expected and not found.brackets:
         return _error(
@@ -190,7 +190,7 @@ def _of_statements(found: Found) -> Diagnostic | None:
         )
     if "_NL" in found.expected and not found.brackets and (token.type == "NAME" or token.type in _KEYWORDS):
         if word in ("x", "X"):
-            return _error(found, "unexpected-text", f"{word} joins no sizes here", _here(found), "write by")
+            return _error(found, "unexpected-text", f"'{word}' joins no sizes here", _here(found), "write by")
         return explain_neighbour(found)
     return None
 
@@ -202,7 +202,7 @@ def _of_first_words(found: Found) -> Diagnostic | None:
         return _error(
             found,
             "operator-on-next-line",
-            f"a line cannot start with {word}",
+            f"a line cannot start with '{word}'",
             _here(found),
             f"put {word} at the end of the line before",
         )
@@ -229,7 +229,7 @@ def _of_second_words(found: Found) -> Diagnostic:
             return _error(
                 found,
                 "unit-on-next-line",
-                f"the unit {word} stands on a line of its own",
+                f"the unit '{word}' stands on a line of its own",
                 _span(found, first),
                 f"put {word} behind its number",
             )
@@ -238,21 +238,21 @@ def _of_second_words(found: Found) -> Diagnostic:
         return _error(
             found,
             "incomplete-statement",
-            f"{word} alone says nothing",
+            f"{quote(word)} alone says nothing",
             _span(found, first),
-            f"write {word} = value, or {word} name {{ }}",
+            f"write {short(word)} = value, or {short(word)} name {{ }}",
         )
     if word in ("else", "because") and token.type == "STRING":
         return _of_misplaced(found, first)
     if token.type == "COMPARE":
-        return _error(found, "unexpected-text", f"{token} gives no value", _here(found), f"write {word} =")
+        return _error(found, "unexpected-text", f"'{token}' gives no value", _here(found), f"write {short(word)} =")
     if token.type == "DOT":
         return _error(
             found,
             "dotted-statement",
             "a statement gives no value to another component's property",
             _here(found),
-            f"write it inside the braces of {word}; what must be equal is a given",
+            f"write it inside the braces of {short(word)}; what must be equal is a given",
         )
     line_end = found.source.text.find("\n", token.start_pos)
     if (
@@ -269,9 +269,9 @@ def _of_second_words(found: Found) -> Diagnostic:
     return _error(
         found,
         "missing-equals",
-        f"an = is missing between {word} and {_shown(token)}",
+        f"an '=' is missing between {quote(word)} and {_shown(token)}",
         Span(found.source.path, first.start_pos, max(token.end_pos, first.end_pos)),
-        f"write {word} = {_shown(token)}",
+        f"write {short(word)} = {short(str(token).strip())}",
     )
 
 
@@ -279,7 +279,7 @@ def _of_misplaced(found: Found, word: Token) -> Diagnostic:
     return _error(
         found,
         "operator-on-next-line",
-        f"a line cannot start with {word}",
+        f"a line cannot start with '{word}'",
         _span(found, word),
         f"put {word} on the line of its statement",
     )
@@ -303,7 +303,7 @@ def _of_values(found: Found) -> Diagnostic | None:
             "missing-comma",
             f"a comma is missing before {_shown(token)}",
             _here(found),
-            f"separate what stands in {found.brackets[-1]} by commas",
+            f"separate what stands in '{found.brackets[-1]}' by commas",
         )
     if "CODE" in found.expected:
         return _error(
@@ -327,7 +327,7 @@ def _of_values(found: Found) -> Diagnostic | None:
             return _error(
                 found,
                 "reserved-word",
-                f"{word} {RESERVED[word]} and cannot be a name",
+                f"'{word}' {RESERVED[word]} and cannot be a name",
                 _here(found),
                 f"call it something else, {word}_1 for instance",
             )
@@ -364,5 +364,4 @@ def _shown(token: Token) -> str:
         return "the end of the line"
     if token.type == "$END":
         return "the end of the text"
-    text = str(token).split("\n", 1)[0].rstrip("\r")
-    return text if len(text) <= 24 else text[:23] + "…"
+    return quote(str(token).split("\n", 1)[0].rstrip("\r"))

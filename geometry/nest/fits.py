@@ -7,8 +7,7 @@ from ringwright.geometry.part import Cutting, Part
 
 
 def fits(part: Part, cutting: Cutting) -> GeometryError | None:
-    """None where the part fits a sheet of its stock in a turn that its grain allows, else what is wrong, in
-    mm.
+    """None where the part fits a sheet of its stock in a turn that its grain allows, else what is wrong.
 
     The error's code is 'part-too-big'. A free part that only fits aslant fits: `nest` turns it so.
     """

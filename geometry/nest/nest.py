@@ -120,8 +120,7 @@ def _lowest(
 ) -> tuple[Pose, int] | None:
     """The pose in which a shape comes to lie lowest on a board, and its cell; None where it fits in none.
 
-    reached: cells before which a shape's pose is known not to fit, by shape, index of the board and turn;
-    kept up.
+    reached: cells before which a pose is known not to fit, by shape, board's index and turn; kept up here.
     """
     best: tuple[tuple[int, int], Pose, int] | None = None
     for pose in shape.poses:

@@ -1,5 +1,6 @@
-"""Which cells of a grid a shape touches: never too few, so what does not collide on cells does not collide
-at all.
+"""Which cells of a grid a shape touches.
+
+Never too few are claimed, so what does not collide on cells does not collide at all.
 """
 
 from typing import TYPE_CHECKING, NamedTuple

@@ -15,9 +15,7 @@ FLATTEN = 0.05
 """mm by which chords may leave an arc; a part with arcs is grown by as much again."""
 
 _OVER = 1.015
-"""Grown by so much more, as a grown outline's corners are polygons inside their arcs; never short in
-trials.
-"""
+"""Grown by so much more, as the arcs round a grown outline's corners are chords; never short in trials."""
 
 _THIN = 1e-7
 """mm; an edge that covers less than this of an axis shows nothing along it."""
@@ -26,8 +24,7 @@ _THIN = 1e-7
 class Grown(NamedTuple):
     """An outline with its holes, mm, so enlarged that two of them may touch where parts must keep their gap.
 
-    rings: the outline, then its holes, each ring's inside of material on its left. by: mm, the most it was
-    enlarged.
+    rings: the outline, then its holes, each with the material on its left. by: the most it was enlarged, mm.
     """
 
     rings: "tuple[NDArray[np.float64], ...]"

@@ -10,14 +10,10 @@ _APART = 1e-7
 """mm; edges that overlap by less than this across the way pass each other."""
 
 _TOUCH = 0.004
-"""mm by which an edge may seem to lie past another and still be in its way: what steep edges lose in
-rounding.
-"""
+"""mm by which an edge may seem past another and still be in its way: what steep edges lose in rounding."""
 
 _STEP = 1_000_000
-"""Steps to a mm: a travel is a whole number of them, downwards, so that no last bit gathers into an
-overlap.
-"""
+"""Steps to a mm: a travel is a whole number of them, so that last bits never gather into an overlap."""
 
 _NOISE = 1e-3
 """Steps by which the last bits may have pulled a whole number of steps below itself."""

@@ -1,6 +1,4 @@
-"""How a part may be turned on its stock: by quarters, as the grain allows, or by whole degrees where that
-alone saves it.
-"""
+"""How a part may be turned on its stock: by quarters as the grain allows, or aslant where only that fits."""
 
 import math
 from collections.abc import Iterable
@@ -37,9 +35,7 @@ def size(part: Part, turn: float) -> tuple[float, float]:
 
 
 def excess(part: Part, turns: Iterable[float], cutting: Cutting) -> dict[float, tuple[float, float]]:
-    """By how much, mm, the part is wider and higher than its room in each of the turns; negative where it
-    is not.
-    """
+    """By how much, mm, the part is wider and higher than its room, by turn; negative where it is not."""
     width, height = room(part.stock, cutting)
     quarters = [size(part, 0.0)]
     quarters.append(quarters[0][::-1])

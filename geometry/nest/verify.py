@@ -1,6 +1,4 @@
-"""A finished layout looked at once more, by other means than those that made it: on true outlines, with
-exact distances.
-"""
+"""A finished layout looked at once more, by other means than made it: true outlines, exact distances."""
 
 import math
 from collections import Counter

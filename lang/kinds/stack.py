@@ -27,7 +27,7 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     elaboration.rule(
         component,
         overall,
-        add(*(elaboration.unknown(child, "length") for child in children)),
+        add(*(elaboration.unknown(child, "length") for child in children if not _sits_inside(elaboration, child))),
         "the lengths of a stack add up to its overall",
     )
     _pass_diameters(elaboration, children)
@@ -37,6 +37,11 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     run = _run(elaboration, component, overall)
     if run is not None:
         _place(elaboration, component, children, run)
+
+
+def _sits_inside(elaboration: "Elaboration", child: "Component") -> bool:
+    """Whether an element is a plate that adds no length."""
+    return child.kind.name == "plate" and elaboration.word(child, "seat") != "cap"
 
 
 def _pass_diameters(elaboration: "Elaboration", children: "tuple[Component, ...]") -> None:
@@ -84,14 +89,14 @@ def _place(
     at: Term = elaboration.unknown(component, "from")
     text = "an element stands where the last one ended"
     for child in children:
-        if child.kind.name == "plate" and elaboration.word(child, "seat") != "cap":
+        if _sits_inside(elaboration, child):
             continue
         start, end = elaboration.unknown(child, "x_start"), elaboration.unknown(child, "x_end")
         elaboration.rule(child, start, at, text)
         elaboration.rule(child, end, add(start, multiply(elaboration.unknown(child, "length"), run)), text)
         at = end
     for child in children:
-        if child.kind.name == "plate" and elaboration.word(child, "seat") != "cap":
+        if _sits_inside(elaboration, child):
             _place_inside(elaboration, child, run)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import NamedTuple, TypeAlias
 
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
-from ringwright.lang.solve.algebra import affine
+from ringwright.lang.solve.algebra import evaluate_or_nan, unknowns_of
 from ringwright.lang.solve.terms import Equation, Quantity, Share, Unknown
 from ringwright.lang.source import Span
 
@@ -77,9 +77,9 @@ def _says(equation: Equation | Share, show: Show) -> str:
         and isinstance(equation.left, Unknown)
         and equation.origin.kind == "stated"
     ):
-        form = affine(equation.left, equation.right, {})
-        if form is not None and len(form[0]) == 1:
-            return f"{equation.left.name} = {show(equation.dimension, -form[1])}"
+        if not unknowns_of(equation.right):
+            value = evaluate_or_nan(equation.right, {})
+            return f"{equation.left.name} = {show(equation.dimension, value)}"
     return equation.origin.text
 
 

@@ -1,11 +1,20 @@
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
 from ringwright.geometry import path
-from ringwright.geometry.curve import TOLERANCE, curve_area, curve_at, fair_line, line_at, spline, thinned, through
+from ringwright.geometry.curve import (
+    TOLERANCE,
+    curve_area,
+    curve_at,
+    fair_line,
+    line_at,
+    spline,
+    thinned,
+    through,
+)
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.meet import distance_to
 
@@ -16,7 +25,10 @@ HALF = [(0, 60), (30, 48), (44, 10), (36, -35), (0, -52), (-36, -35), (-44, 10),
 def rings(draw: st.DrawFn) -> list[tuple[float, float]]:
     count = draw(st.integers(min_value=4, max_value=12))
     reach = draw(st.lists(st.floats(min_value=40, max_value=70), min_size=count, max_size=count))
-    return [(r * math.cos(2 * math.pi * i / count), r * math.sin(2 * math.pi * i / count)) for i, r in enumerate(reach)]
+    return [
+        (r * math.cos(2 * math.pi * i / count), r * math.sin(2 * math.pi * i / count))
+        for i, r in enumerate(reach)
+    ]
 
 
 @given(rings(), st.booleans())
@@ -45,7 +57,9 @@ def test_the_drawn_arcs_keep_to_the_spline(points: list[tuple[float, float]]) ->
 
 
 @given(rings(), st.floats(min_value=-3, max_value=3), st.floats(min_value=-100, max_value=100))
-def test_turning_the_points_turns_the_curve(points: list[tuple[float, float]], angle: float, shift: float) -> None:
+def test_turning_the_points_turns_the_curve(
+    points: list[tuple[float, float]], angle: float, shift: float
+) -> None:
     there = path.moved(path.turned(path.line(points), angle), (shift, 2 * shift)).points
     assert curve_area(spline(there, True)) == pytest.approx(curve_area(spline(points, True)), rel=1e-9)
 
@@ -72,7 +86,9 @@ def test_three_open_points_make_a_parabola_and_two_a_line() -> None:
     assert curve_at(spline([(0, 0), (3, 4)], False), 2.5)[0] == pytest.approx((1.5, 2))
 
 
-@pytest.mark.parametrize(("points", "closed"), [([(0, 0), (1, 1)], True), ([(0, 0)], False), ([(0, 0)] * 4, True)])
+@pytest.mark.parametrize(
+    ("points", "closed"), [([(0, 0), (1, 1)], True), ([(0, 0)], False), ([(0, 0)] * 4, True)]
+)
 def test_too_few_points(points: list[tuple[float, float]], closed: bool) -> None:
     with pytest.raises(GeometryError) as caught:
         spline(points, closed)
@@ -90,7 +106,10 @@ def test_a_parallel_body_stays_straight() -> None:
         assert line_at(line, x) == pytest.approx((55, 0), abs=1e-12)
 
 
-@given(st.lists(st.floats(min_value=10, max_value=60), min_size=2, max_size=9), st.floats(min_value=0, max_value=1))
+@given(
+    st.lists(st.floats(min_value=10, max_value=60), min_size=2, max_size=9),
+    st.floats(min_value=0, max_value=1),
+)
 def test_lines_pass_their_stations_and_know_their_slope(values: list[float], share: float) -> None:
     places = [50.0 * i + 3 * (i % 3) for i in range(len(values))]
     line = fair_line(places, values)
@@ -116,7 +135,7 @@ def test_thinning_keeps_within_its_tolerance_and_what_is_pinned(tolerance: float
     points = [(50 * math.cos(i / 40), 50 * math.sin(i / 40)) for i in range(120)]
     kept = thinned(points, tolerance, keep=[37])
     assert {0, 37, 119} <= set(kept)
-    for a, b in zip(kept, kept[1:], strict=False):
+    for a, b in pairwise(kept):
         for point in points[a : b + 1]:
             assert distance_to((points[a], points[b], 0.0), point) <= tolerance + 1e-12
     free = 2 * math.sqrt(2 * 50 * tolerance)  # longest chord of that sagitta, steps are 1.25 mm

@@ -2,10 +2,10 @@
 
 import json
 import math
+from itertools import pairwise
 from pathlib import Path as File
 
 import pytest
-
 from ringwright.geometry import curve, mass, outline, path, place
 from ringwright.geometry.blank import Room, Seam, angle_with_strip, blank
 from ringwright.geometry.numbers import rounded
@@ -35,7 +35,9 @@ def plate(i: dict) -> dict:
 
 
 def step(i: dict) -> dict:
-    first, second = (ring(200 + 40 * math.tan(math.radians(i[k])), 200, 20, i["t"], 1) for k in ("a1_deg", "a2_deg"))
+    first, second = (
+        ring(200 + 40 * math.tan(math.radians(i[k])), 200, 20, i["t"], 1) for k in ("a1_deg", "a2_deg")
+    )
     return {"step": joint_step(first, second)}
 
 
@@ -63,7 +65,9 @@ def pieces(i: dict) -> dict:
 
 
 def skin(i: dict) -> dict:
-    outside = outline.polygon([tuple(p) for p in i["points"]]) if "points" in i else outline.ellipse(i["w"], i["h"])
+    outside = (
+        outline.polygon([tuple(p) for p in i["points"]]) if "points" in i else outline.ellipse(i["w"], i["h"])
+    )
     former = outline.inset(outside, i["t"])
     found = {"area": path.signed_area(former), "perimeter": path.length(former)}
     found.update({f"former_{name}": value for name, value in found.items()})
@@ -127,7 +131,7 @@ def bent_curve(i: dict) -> dict:
     # a chord is short by (turn²/24): twice the steps tell how much
     lengths = []
     for line in (points, bent):
-        fine, rough = (sum(math.dist(a, b) for a, b in zip(q, q[1:], strict=False)) for q in (line, line[::2]))
+        fine, rough = (sum(math.dist(a, b) for a, b in pairwise(q)) for q in (line, line[::2]))
         lengths.append(fine + (fine - rough) / 3)
     return {"flat": lengths[0], "bent": lengths[1]}
 
@@ -156,5 +160,7 @@ def test_case(case: dict) -> None:
     goal = case["goal"]
     for name, expected in case["expected"].items():
         value = math.degrees(found[name]) if name in DEGREES else found[name]
-        for one, other in zip(*([v] if not isinstance(v, list) else v for v in (value, expected)), strict=True):
+        for one, other in zip(
+            *([v] if not isinstance(v, list) else v for v in (value, expected)), strict=True
+        ):
             assert abs(one - other) <= goal["abs"] + goal["rel"] * abs(other), (name, one, other)

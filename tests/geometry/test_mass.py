@@ -3,7 +3,6 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
 from ringwright.geometry import outline, path, place
 from ringwright.geometry.blank import Seam, blank
 from ringwright.geometry.errors import GeometryError
@@ -19,7 +18,9 @@ ORIGIN = (0.0, 0.0, 0.0)
 def test_a_plate_with_holes() -> None:
     disc = outline.circle(100)
     hole = path.as_hole(outline.moved(outline.circle(20), (30, 0)))
-    found = measure(disc, (hole,), (path.line([(0, -10), (0, 10)]),), (), BOARD, place.section_frame(118, 0, 7))
+    found = measure(
+        disc, (hole,), (path.line([(0, -10), (0, 10)]),), (), BOARD, place.section_frame(118, 0, 7)
+    )
     area = math.pi * (2500 - 100)
     assert found.area == pytest.approx(area, rel=1e-12)
     assert found.mass == pytest.approx(area * 450e-6, rel=1e-12)
@@ -68,8 +69,11 @@ def test_holes_in_bent_walls_against_a_fine_grid(start: float, end: float, high:
     sheet = blank(made, Seam("butt"))
     (placed,) = place.rolled(sheet, ORIGIN, place.AFT, place.UP, place.STARBOARD, math.pi)
     # a rectangular window in the drawing, sampled there: each cell lands at its place in space
-    left, low, right, top = path.bounds(sheet.outline)
-    x0, y0 = (left + right) / 2 + turn * 8, (made.blank_inner_radius or 0) + made.slant / 2 if made.is_cone else high / 2
+    left, _, right, _ = path.bounds(sheet.outline)
+    x0, y0 = (
+        (left + right) / 2 + turn * 8,
+        (made.blank_inner_radius or 0) + made.slant / 2 if made.is_cone else high / 2,
+    )
     window = outline.moved(outline.rect(12, 8), (x0, y0))
     weight, along, up, side = bent_moments(window, placed, 0.0)
     count = 24
@@ -107,7 +111,11 @@ def test_hole_patterns() -> None:
 
 def test_what_is_left_round_a_hole() -> None:
     plate = outline.circle(100)
-    holes = [outline.circle(20), outline.moved(outline.circle(6), (44, 0)), outline.moved(outline.circle(6), (16, 0))]
+    holes = [
+        outline.circle(20),
+        outline.moved(outline.circle(6), (44, 0)),
+        outline.moved(outline.circle(6), (16, 0)),
+    ]
     found = hole_clearance(plate, holes)
     assert [round(one.distance, 2) for one in found] == [3, 3, 3]
     assert [one.to for one in found] == [2, RIM, 0]

@@ -3,7 +3,6 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import ceil_safe, finite, fixed, rounded, same, short, snap, total
 
@@ -30,7 +29,8 @@ def test_fixed(value: float, decimals: int, text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("value", "text"), [(12.0, "12"), (12.5, "12.5"), (12.345, "12.35"), (-0.001, "0"), (100.0, "100"), (0.1, "0.1")]
+    ("value", "text"),
+    [(12.0, "12"), (12.5, "12.5"), (12.345, "12.35"), (-0.001, "0"), (100.0, "100"), (0.1, "0.1")],
 )
 def test_short_drops_zeros(value: float, text: str) -> None:
     assert short(value, 2) == text

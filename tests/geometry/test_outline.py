@@ -3,7 +3,6 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
 from ringwright.geometry import outline, path
 from ringwright.geometry.crossing import crossing
 from ringwright.geometry.errors import GeometryError
@@ -16,7 +15,9 @@ HALF = [(0, 61), (38, 52), (51, 20), (51, -30), (33, -58), (0, -58)]
 
 @st.composite
 def formers(draw: st.DrawFn) -> Path:
-    kind = draw(st.sampled_from(["circle", "rect", "round", "ellipse", "half", "half_curve", "flat_bottom", "super"]))
+    kind = draw(
+        st.sampled_from(["circle", "rect", "round", "ellipse", "half", "half_curve", "flat_bottom", "super"])
+    )
     a, b = draw(st.floats(min_value=60, max_value=200)), draw(st.floats(min_value=60, max_value=200))
     wide = [draw(st.floats(min_value=30, max_value=60)) for _ in range(3)]
     points = [(0.0, 60.0), (wide[0], 40.0), (wide[1], 0.0), (wide[2], -40.0)]
@@ -93,7 +94,9 @@ def test_reflex_corners_are_mitred() -> None:
 def test_a_sharp_corner_set_out_reaches_its_mitre() -> None:
     # 20° corner, 3 mm out: 3 / sin 10°, from memory cut short by a mitre limit of 5
     half = math.radians(10)
-    sharp = outline.polygon([(0, 0), (100 * math.cos(half), -100 * math.sin(half)), (100 * math.cos(half), 100 * math.sin(half))])
+    sharp = outline.polygon(
+        [(0, 0), (100 * math.cos(half), -100 * math.sin(half)), (100 * math.cos(half), 100 * math.sin(half))]
+    )
     assert outline.outset(sharp, 3).points[0][0] == pytest.approx(-3 / math.sin(half), abs=1e-9)
 
 
@@ -117,7 +120,9 @@ def test_insets_that_leave_nothing_say_how_much_is_missing() -> None:
     assert caught.value.code == "inset-too-deep"
     assert "5 mm too much" in str(caught.value)
     bar = outline.rect(40, 40)
-    bar = outline.joined(outline.joined(bar, outline.moved(outline.rect(60, 6), (40, 0))), outline.moved(bar, (80, 0)))
+    bar = outline.joined(
+        outline.joined(bar, outline.moved(outline.rect(60, 6), (40, 0))), outline.moved(bar, (80, 0))
+    )
     assert path.signed_area(outline.inset(bar, 2.9)) > 0
     with pytest.raises(GeometryError) as caught:
         outline.inset(bar, 4)

@@ -3,7 +3,6 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
 from ringwright.geometry import path
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.meet import distance_to
@@ -19,7 +18,10 @@ def stars(draw: st.DrawFn) -> Path:
     count = draw(st.integers(min_value=3, max_value=9))
     reach = draw(st.lists(st.floats(min_value=20, max_value=100), min_size=count, max_size=count))
     bulges = draw(st.lists(st.floats(min_value=0, max_value=0.4), min_size=count, max_size=count))
-    points = [(r * math.cos(2 * math.pi * i / count), r * math.sin(2 * math.pi * i / count)) for i, r in enumerate(reach)]
+    points = [
+        (r * math.cos(2 * math.pi * i / count), r * math.sin(2 * math.pi * i / count))
+        for i, r in enumerate(reach)
+    ]
     return Path(tuple(points), tuple(bulges), True)
 
 
@@ -28,7 +30,9 @@ def test_flattening_keeps_length_area_and_centre(outline: Path) -> None:
     chords = path.closed(path.flattened(outline, 0.001))
     turning = sum(abs(path.sweep_of(b)) for b in outline.bulges)
     assert 0 <= path.length(outline) - path.length(chords) + 1e-9 <= turning * 0.001 / 2 + 1e-6
-    assert path.signed_area(outline) == pytest.approx(path.signed_area(chords), abs=0.001 * path.length(outline) + 1e-6)
+    assert path.signed_area(outline) == pytest.approx(
+        path.signed_area(chords), abs=0.001 * path.length(outline) + 1e-6
+    )
     assert path.centroid(outline) == pytest.approx(path.centroid(chords), abs=0.01)
 
 
@@ -53,7 +57,10 @@ def test_moving_changes_no_measure(outline: Path, angle: float, x: float, y: flo
     assert path.length(there) == pytest.approx(path.length(outline), rel=1e-12)
     assert path.signed_area(there) == pytest.approx(path.signed_area(outline), rel=1e-9)
     cx, cy = path.centroid(outline)
-    expected = (math.cos(angle) * cx - math.sin(angle) * cy + x, math.sin(angle) * cx + math.cos(angle) * cy + y)
+    expected = (
+        math.cos(angle) * cx - math.sin(angle) * cy + x,
+        math.sin(angle) * cx + math.cos(angle) * cy + y,
+    )
     assert path.centroid(there) == pytest.approx(expected, abs=1e-9)
     assert path.signed_area(path.mirrored(outline)) == pytest.approx(-path.signed_area(outline), rel=1e-12)
 

@@ -1,9 +1,9 @@
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-
 from ringwright.geometry import path, place
 from ringwright.geometry.blank import Blank, Seam, blank
 from ringwright.geometry.errors import GeometryError
@@ -96,18 +96,18 @@ def test_bending_keeps_the_length_of_a_rim(made: tuple, count: int) -> None:
     sheet, placed = made
     turns = [2 * math.pi * k / 400 for k in range(401)]
     for rim, radius in (("start", placed[0].start_radius), ("end", placed[0].end_radius)):
-        points = [place.in_space(placed[p.piece], p.at) for p in (rim_point(sheet, placed, rim, t) for t in turns)]
-        around = sum(math.dist(a, b) for a, b in zip(points, points[1:], strict=False))
+        points = [
+            place.in_space(placed[p.piece], p.at) for p in (rim_point(sheet, placed, rim, t) for t in turns)
+        ]
+        around = sum(math.dist(a, b) for a, b in pairwise(points))
         assert around == pytest.approx(2 * math.pi * radius, rel=2e-5)
         edge = sheet.start_edge if rim == "start" else sheet.end_edge
         assert edge * sheet.pieces == pytest.approx(2 * math.pi * radius, rel=1e-6)
 
 
 def test_which_way_a_drum_runs() -> None:
-    """Built forward from the firewall, seam at the bottom, nose edge up on the table, seen from inside: the first edge
-    starts at the bottom; going right along the drawing, the turn falls, so the left... the aircraft's left, comes first
-    after the bottom going up? Seen from the axis with the nose up and the bottom in front, starboard is at the left hand.
-    """
+    # who sits inside a drum that runs forward and looks down at the seam at its bottom, head to the
+    # nose, has starboard at the right hand; in one that runs aft, head towards the tail, port
     sheet = blank(ring(132, 132, 38, 5, 1), Seam("flap", 15))
     forward = place.rolled(sheet, (0, 0, 0), place.FORWARD, place.UP, place.STARBOARD, math.pi)[0]
     quarter = sheet.ring.blank_length / 4

@@ -3,7 +3,6 @@ import math
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-
 from ringwright.geometry import path
 from ringwright.geometry.blank import FLAP_TRIM, Blank, Room, Seam, blank, fits
 from ringwright.geometry.errors import GeometryError
@@ -39,7 +38,9 @@ def test_the_blank_has_the_rings_area_and_rims(made: Ring) -> None:
     sheet = sheet_of(made, Seam("butt"))
     assert path.signed_area(sheet.outline) == pytest.approx(made.area / sheet.pieces, rel=1e-8)
     around = 2 * math.pi * (made.start_neutral + made.end_neutral)
-    assert path.length(sheet.outline) * sheet.pieces == pytest.approx(around + 2 * made.slant * sheet.pieces, rel=1e-8)
+    assert path.length(sheet.outline) * sheet.pieces == pytest.approx(
+        around + 2 * made.slant * sheet.pieces, rel=1e-8
+    )
     assert sheet.start_edge + sheet.end_edge == pytest.approx(around / sheet.pieces, rel=1e-12)
     for edge in (sheet.first_edge, sheet.last_edge):
         assert math.dist(*edge) == pytest.approx(made.slant, rel=1e-8)
@@ -62,13 +63,17 @@ def test_scaling_a_ring_scales_its_lengths(made: Ring, q: float) -> None:
 
 
 @given(rings(), diameter, height)
-def test_mating_rims_are_equal_for_equal_slopes_and_differ_by_the_step_else(made: Ring, end: float, high: float) -> None:
+def test_mating_rims_are_equal_for_equal_slopes_and_differ_by_the_step_else(
+    made: Ring, end: float, high: float
+) -> None:
     assume(end / 2 > 1.2 * made.wall * math.hypot(1, (made.end - end) / 2 / high))
     assume(made.end / 2 > 1.2 * made.wall * math.hypot(1, (made.end - end) / 2 / high))
     next_one = ring(made.end, end, high, made.wall, 1.0)
     peeled = ring(made.start, made.end, made.length, made.wall, 1.0)
     # peeled board: the neutral layer is the outer one, so mating rims are equal whatever the slopes
-    assert blank(peeled, Seam("butt"), 24).end_edge == pytest.approx(blank(next_one, Seam("butt"), 24).start_edge, rel=1e-12)
+    assert blank(peeled, Seam("butt"), 24).end_edge == pytest.approx(
+        blank(next_one, Seam("butt"), 24).start_edge, rel=1e-12
+    )
 
 
 @given(rings())
@@ -208,8 +213,12 @@ def test_straddle_plate_follows_both_walls() -> None:
     plate = straddle_plate(before, after, 5)
     assert plate.diameter_joint == after.start_inside < before.end_inside
     assert plate.gap == pytest.approx(before.end_inside - after.start_inside)
-    assert plate.diameter_before_face == pytest.approx(plate.diameter_joint + 2 * 2.5 * math.tan(before.half_angle))
-    assert plate.diameter_after_face == pytest.approx(plate.diameter_joint - 2 * 2.5 * math.tan(after.half_angle))
+    assert plate.diameter_before_face == pytest.approx(
+        plate.diameter_joint + 2 * 2.5 * math.tan(before.half_angle)
+    )
+    assert plate.diameter_after_face == pytest.approx(
+        plate.diameter_joint - 2 * 2.5 * math.tan(after.half_angle)
+    )
     assert plate.diameter == plate.diameter_before_face
     assert (plate.bevel_before, plate.bevel_after) == (before.half_angle, after.half_angle)
     with pytest.raises(GeometryError) as caught:

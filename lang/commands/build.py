@@ -1,0 +1,200 @@
+"""`ringwright build`: compile a spec and write its build folder."""
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.numbers import short
+from ringwright.lang.commands.common import Parser, Trouble, complain, counted, find_spec, show
+from ringwright.lang.commands.main import DONE, FINDINGS
+
+if TYPE_CHECKING:
+    from ringwright.backends.record import BuildRecord
+    from ringwright.lang.pipeline import Compiled
+
+FORMATS = ("svg", "pdf")
+
+
+class Options(NamedTuple):
+    """What a build was asked for. target: its folder, or None for build/<model> beside the spec. date: '' for none."""
+
+    target: Path | None
+    formats: tuple[str, ...]
+    date: str
+    color: str
+
+
+def run(arguments: list[str]) -> int:
+    """Build specs; 1 where the text has errors, 2 where something else is in the way."""
+    parser = Parser(
+        "build",
+        "Compiles a spec and writes sheets, cut list and manifest into its build folder.\n"
+        "The folder is swapped in whole: a failure leaves the last good build as it was.",
+        "ringwright build heron.wright",
+    )
+    parser.add_argument("specs", nargs="+", metavar="SPEC", help="a .wright file")
+    parser.add_argument(
+        "-o", dest="target", metavar="DIR", help="the build folder itself (default: build/<model> beside the spec)"
+    )
+    parser.add_argument(
+        "--formats", default="svg,pdf", metavar="LIST", help="svg, pdf, or both with a comma (default: both); manifest and cut list always"
+    )
+    options = parser.parse_args(arguments)
+    if options.target is not None and len(options.specs) > 1:
+        parser.error("-o names one build folder; give one SPEC with it")
+    formats = tuple(sorted({word.strip() for word in options.formats.split(",")}))
+    unknown = [word for word in formats if word not in FORMATS]
+    if unknown:
+        parser.error(f"there is no format '{unknown[0]}'; there are {' and '.join(FORMATS)}")
+    try:
+        date = build_date(os.environ.get("SOURCE_DATE_EPOCH", ""))
+    except ValueError as problem:
+        parser.error(str(problem))
+    target = None if options.target is None else Path(options.target)
+    asked = Options(target, formats, date, options.color)
+    return max(build(argument, asked) for argument in options.specs)
+
+
+def build_date(epoch: str) -> str:
+    """Return the date of SOURCE_DATE_EPOCH as YYYY-MM-DD, '' where it is not set. Raises ValueError."""
+    if not epoch:
+        return ""
+    if not (epoch.isascii() and epoch.isdigit()) or len(epoch) > 11:
+        raise ValueError("SOURCE_DATE_EPOCH must be a whole number of seconds since 1970")
+    from datetime import datetime, timezone
+
+    return datetime.fromtimestamp(int(epoch), timezone.utc).date().isoformat()
+
+
+def build(argument: str, options: Options) -> int:
+    """Build one spec and say what was made."""
+    from ringwright.lang.pipeline import compile_spec
+    from ringwright.lang.project import Refused, reader
+
+    try:
+        spec = find_spec(argument)
+        compiled = compile_spec(spec.name, reader(spec.root))
+    except (Trouble, Refused) as trouble:
+        return complain("build", str(trouble))
+    show(compiled.findings, spec, compiled.project.sources, options.color)
+    if compiled.failed or compiled.design is None:
+        errors = sum(1 for finding in compiled.findings if finding.severity == "error")
+        sys.stdout.write(f"{argument}: {counted(errors, 'error')}, nothing was written\n")
+        return FINDINGS
+    if not compiled.design.parts:
+        return complain("build", f"'{argument}' has no parts to cut: write a stack, a former or a panel")
+    return _write(argument, spec.path, compiled, options)
+
+
+def _write(argument: str, path: Path, compiled: "Compiled", options: Options) -> int:
+    from ringwright.backends.build_folder import BuildFolderError, write_build
+    from ringwright.geometry.nest.nest import nest
+    from ringwright.geometry.nest.verify import verify
+    from ringwright.lang.commands.record import record_of
+
+    design = compiled.design
+    assert design is not None
+    try:
+        sheets = nest(design.parts, design.cutting)
+    except GeometryError as error:
+        sys.stderr.write(f"{argument}: error: {error} [{error.code}]\n")
+        return FINDINGS
+    wrong = verify(sheets, design.parts, design.cutting)
+    if wrong:
+        sys.stderr.write("".join(f"ringwright build: {fault}\n" for fault in wrong))
+        return complain("build", "this layout is wrong, which is a mistake in ringwright; nothing was written")
+    record = record_of(compiled, design, sheets)
+    target = options.target or path.parent / "build" / design.about.name
+    try:
+        files = build_files(record, options.formats, options.date)
+        write_build(target, files)
+    except BuildFolderError as error:
+        return complain("build", f"{error} [{error.code}]")
+    except GeometryError as error:
+        return complain("build", f"{error} [{error.code}]")
+    sys.stdout.write(summary(argument, compiled, record, target, len(files)))
+    return DONE
+
+
+def build_files(record: "BuildRecord", formats: tuple[str, ...], date: str) -> dict[str, bytes]:
+    """Return every file of a build folder by its path below it."""
+    from ringwright.backends.cut_list import cut_list_csv
+    from ringwright.backends.manifest import MANIFEST, manifest
+    from ringwright.backends.sheet import sheet_drawings
+
+    model = record.model
+    stem = "-".join(_file_word(word) for word in (model.name, model.revision) if word)
+    drawings = [sheet_drawings(record, sheet, date) for sheet in record.sheets]
+    files: dict[str, bytes] = {}
+    of_sheet: dict[tuple[str, int], dict[str, str]] = {}
+    if "svg" in formats:
+        from ringwright.backends.svg import svg_text
+
+        for sheet, (machine, _) in zip(record.sheets, drawings, strict=True):
+            name = f"sheets/{stem}-{_file_word(sheet.stock.name)}-{sheet.index}.svg"
+            files[name] = svg_text(machine).encode()
+            of_sheet[sheet.stock.name, sheet.index] = {"svg": name}
+    made = {"cut_list": "cut-list.csv"}
+    if "pdf" in formats:
+        from ringwright.backends.pdf import pdf_bytes
+
+        made["pdf"] = f"{stem}.pdf"
+        files[made["pdf"]] = pdf_bytes(tuple(eyes for _, eyes in drawings), model.title, date)
+    files[made["cut_list"]] = cut_list_csv(record).encode()
+    files[MANIFEST] = manifest(record, made, of_sheet).encode()
+    return files
+
+
+def _file_word(word: str) -> str:
+    """Return a word that any file system takes: other letters become '_'."""
+    kept = "".join(c if c.isascii() and (c.isalnum() or c in "._") else "_" for c in word)
+    return kept.strip(".") or "_"
+
+
+def summary(argument: str, compiled: "Compiled", record: "BuildRecord", target: Path, files: int) -> str:
+    """Return what is said after a build."""
+    from ringwright.backends.cut_list import cut_list_table
+
+    design = compiled.design
+    assert design is not None
+    scale, lengths = design.scale, counted(design.scaled, "length")
+    on_model = f"{short(100 * scale.along, 2)} mm"
+    if scale.across != scale.along:
+        on_model += f" along and {short(100 * scale.across, 2)} mm across"
+    follow = "follows" if design.scaled == 1 else "follow"
+    lines = [
+        cut_list_table(record).rstrip("\n"),
+        "",
+        f"plan    100 mm on the plan are {on_model} on the model; {lengths} {follow} it",
+        f"parts   {counted(sum(part.quantity for part in record.parts), 'part')} on {counted(len(record.sheets), 'sheet')}",
+    ]
+    lines += [
+        f"        {sheet.stock.name} {sheet.index}: {short(100 * sheet.used, 0)} % used" for sheet in record.sheets
+    ]
+    lines.append(f"mass    {_mass(record)}")
+    warnings = sum(1 for finding in compiled.findings if finding.severity == "warning")
+    accepted = sum(1 for finding in compiled.findings if finding.severity == "accepted")
+    if warnings or accepted:
+        also = f", {accepted} accepted" if accepted else ""
+        lines.append(f"said    {counted(warnings, 'warning')}{also}")
+    lines += [
+        f"wrote   {counted(files, 'file')} in {target}",
+        "care    blades cut, hot glue burns, heated foam gives off fumes: see the README",
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def _mass(record: "BuildRecord") -> str:
+    from ringwright.geometry.numbers import fixed, total
+
+    known = [part for part in record.parts if part.properties.mass is not None]
+    grams = fixed(total((part.properties.mass or 0.0) * part.quantity for part in known), 1)
+    missing = sorted({part.stock.name for part in record.parts if part.properties.mass is None})
+    if missing and known:
+        return f"{grams} g of sheet, without {', '.join(missing)}, whose mass nobody gave"
+    if missing:
+        return f"not known: give {', '.join(missing)} a mass"
+    return f"{grams} g of sheet"

@@ -1,0 +1,149 @@
+"""What the commands share: reading a spec, showing findings, colour."""
+
+import argparse
+import os
+import sys
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import NamedTuple, NoReturn
+
+from ringwright.lang.commands.main import TROUBLE
+from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
+from ringwright.lang.source import Source, Span
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser whose errors suggest the option that was meant."""
+
+    def __init__(self, command: str, text: str, example: str) -> None:
+        super().__init__(
+            prog=f"ringwright {command}",
+            description=f"{example}\n\n{text}",
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+            allow_abbrev=False,
+        )
+        self.add_argument(
+            "--color", choices=("auto", "always", "never"), default="auto", help="colour in messages (auto: on a terminal)"
+        )
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong with the command line, and leave with exit code 2."""
+        hint = self._hint(message)
+        self.exit(TROUBLE, f"{self.prog}: {message}{hint}\n`{self.prog} --help` says more\n")
+
+    def _hint(self, message: str) -> str:
+        from ringwright.lang.diagnostics.suggest import suggest
+
+        unknown = [word for word in message.split() if word.startswith("--")]
+        known = [option for action in self._actions for option in action.option_strings]
+        near = suggest(unknown[-1].split("=")[0], known) if unknown and "unrecognized" in message else None
+        return f": did you mean '{near}'?" if near else ""
+
+
+class Spec(NamedTuple):
+    """A spec on the disk: the project's folder, and its path below that with '/'."""
+
+    root: Path
+    name: str
+
+    @property
+    def path(self) -> Path:
+        """Where the spec lies."""
+        return self.root / self.name
+
+
+class Trouble(Exception):
+    """Something that the text of a spec does not cure; the message is for standard error."""
+
+
+def find_spec(argument: str) -> Spec:
+    """Return the spec that a command line names. Raises Trouble."""
+    from ringwright.lang.project import root_of
+
+    path = Path(argument)
+    try:
+        if path.is_dir():
+            raise Trouble(f"'{argument}' is a folder; name the spec in it: {_specs_in(path)}")
+        root = root_of(path)
+        name = path.resolve().relative_to(root).as_posix()
+    except (OSError, RuntimeError, ValueError) as problem:
+        raise Trouble(f"'{argument}' cannot be read: {getattr(problem, 'strerror', None) or problem}") from None
+    return Spec(root, name)
+
+
+def _specs_in(folder: Path) -> str:
+    found = sorted(path.name for path in folder.glob("*.wright"))[:5]
+    return ", ".join(found) if found else "there is no .wright file"
+
+
+def sources_shown(spec: Spec, sources: Mapping[str, Source]) -> dict[str, str]:
+    """Return for each source the path by which the builder finds it from where they stand."""
+    here = Path.cwd()
+    shown = {}
+    for path in sources:
+        full = spec.root / path
+        try:
+            shown[path] = full.relative_to(here).as_posix()
+        except ValueError:
+            shown[path] = _from(full, here)
+    return shown
+
+
+def _from(full: Path, here: Path) -> str:
+    try:
+        return Path(os.path.relpath(full, here)).as_posix()
+    except ValueError:  # another drive
+        return full.as_posix()
+
+
+def renamed(
+    findings: Iterable[Diagnostic], sources: Mapping[str, Source], names: Mapping[str, str]
+) -> tuple[tuple[Diagnostic, ...], dict[str, Source]]:
+    """Return findings and sources under the paths that the builder sees."""
+
+    def span_of(span: Span | None) -> Span | None:
+        return None if span is None else Span(names.get(span.source, span.source), span.start, span.end)
+
+    moved = tuple(
+        finding._replace(
+            span=span_of(finding.span),
+            labels=tuple(
+                Label(Span(names.get(label.span.source, label.span.source), label.span.start, label.span.end), label.text)
+                for label in finding.labels
+            ),
+        )
+        for finding in findings
+    )
+    return moved, {names[path]: source._replace(path=names[path]) for path, source in sources.items()}
+
+
+def show(findings: Iterable[Diagnostic], spec: Spec, sources: Mapping[str, Source], color: str) -> None:
+    """Write findings to standard error; warnings that the text accepts are left out."""
+    from ringwright.lang.diagnostics.text import render_text
+
+    kept = [finding for finding in findings if finding.severity != "accepted"]
+    if kept:
+        moved, shown = renamed(kept, sources, sources_shown(spec, sources))
+        sys.stderr.write(render_text(moved, shown, coloured(color)))
+
+
+def coloured(choice: str) -> bool:
+    """Return whether messages are coloured: as chosen, else on a terminal unless NO_COLOR or TERM say otherwise."""
+    if choice != "auto":
+        return choice == "always"
+    if os.environ.get("NO_COLOR"):
+        return False
+    if os.environ.get("FORCE_COLOR"):
+        return True
+    return sys.stderr.isatty() and os.environ.get("TERM") != "dumb"
+
+
+def complain(command: str, message: str) -> int:
+    """Write one line to standard error and return the exit code for trouble."""
+    sys.stderr.write(f"ringwright {command}: {message}\n")
+    return TROUBLE
+
+
+def counted(count: int, word: str) -> str:
+    """Return '1 part', '3 parts'."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"

@@ -1,0 +1,55 @@
+"""`ringwright why`: how a dimension came about."""
+
+import sys
+
+from ringwright.lang.commands.common import Parser, Trouble, complain, find_spec, show
+from ringwright.lang.commands.main import DONE, FINDINGS
+
+
+def run(arguments: list[str]) -> int:
+    """Print the sum behind a name; 2 where there is no such name."""
+    parser = Parser(
+        "why",
+        "Prints how a dimension came about: the sum, and every line of the text that it rests on.",
+        "ringwright why heron.wright cowl.mid.length",
+    )
+    parser.add_argument("spec", metavar="SPEC", help="a .wright file")
+    parser.add_argument("name", metavar="NAME", help="a solved name; `ringwright list SPEC` shows them all")
+    parser.add_argument("--tree", action="store_true", help="the whole chain, down to what was measured")
+    options = parser.parse_args(arguments)
+    from ringwright.lang.diagnostics.suggest import suggest
+    from ringwright.lang.pipeline import compile_spec
+    from ringwright.lang.project import Refused, reader
+    from ringwright.lang.units import display
+
+    try:
+        spec = find_spec(options.spec)
+        compiled = compile_spec(spec.name, reader(spec.root))
+    except (Trouble, Refused) as trouble:
+        return complain("why", str(trouble))
+    show(compiled.findings, spec, compiled.project.sources, options.color)
+    design = compiled.design
+    if design is None:
+        return FINDINGS
+    name = options.name if options.name in design.values else f"station.{options.name}"
+    if name not in design.values:
+        if compiled.failed:
+            return complain("why", f"'{options.name}' has no value while the spec has errors")
+        near = suggest(options.name, sorted(design.values))
+        hint = f"did you mean '{near}'?" if near else "`ringwright list` shows all names"
+        return complain("why", f"nothing is called {ascii(options.name)}: {hint}")
+
+    def shown(of: str, value: float) -> str:
+        dimension = design.dimensions.get(of, design.dimensions[name])
+        return display(value, dimension, design.about.unit, design.about.fraction)
+
+    if name not in design.solution.because:
+        sys.stdout.write(f"{name} = {shown(name, design.values[name])}\n  measured on the finished part\n")
+        return DONE
+    from ringwright.lang.commands.common import sources_shown
+    from ringwright.lang.why import why
+
+    paths = sources_shown(spec, compiled.project.sources)
+    sources = {path: source._replace(path=paths[path]) for path, source in compiled.project.sources.items()}
+    sys.stdout.write(why(design.solution, name, sources, shown, options.tree).rstrip("\n") + "\n")
+    return FINDINGS if compiled.failed else DONE
