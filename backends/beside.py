@@ -110,16 +110,21 @@ def _about(note: Note) -> Iterator[Box]:
 
 
 def _round_about(path: Path, whole: float, flat: Box) -> Iterator[Box]:
+    """Boxes about a short line's middle and ends, square to it first, steeply falling ones last."""
     ends = [point_at(path, share * whole) for share in (0.5, 0.0, 1.0)]
-    slopes = dict.fromkeys(
-        upright(angle) for angle in (_slope(*ends[0][1]), _slope(-ends[0][1][1], ends[0][1][0]), 0.0, 90.0)
+    tx, ty = ends[0][1]
+    slopes = sorted(
+        dict.fromkeys((_slope(-ty, tx), 0.0, 90.0, _slope(tx, ty))), key=lambda slope: slope < -60
     )
-    for more in (0.0, 2.0, 4.0, 7.0, 11.0, 16.0):
+    near = [(slopes[0], more) for more in (0.0, 2.0, 4.0)]
+    for rotation, more in (
+        *near,
+        *((slope, m) for m in (0.0, 2.0, 4.0, 7.0, 11.0, 16.0) for slope in slopes),
+    ):
         for (x, y), (tx, ty) in ends:
-            for rotation in slopes:
-                for ux, uy in ((-ty, tx), (ty, -tx), (tx, ty), (-tx, -ty)):
-                    reach = _half_extent(flat, rotation, ux, uy) + GAP + more
-                    yield flat._replace(centre=(x + reach * ux, y + reach * uy), rotation=rotation)
+            for ux, uy in ((-ty, tx), (ty, -tx), (tx, ty), (-tx, -ty)):
+                reach = _half_extent(flat, rotation, ux, uy) + GAP + more
+                yield flat._replace(centre=(x + reach * ux, y + reach * uy), rotation=rotation)
 
 
 def _half_extent(box: Box, rotation: float, ux: float, uy: float) -> float:

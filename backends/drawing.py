@@ -129,16 +129,15 @@ def text_box(text: Text) -> tuple[Point, Point, Point, Point]:
 
 
 def short_pieces(path: Path, most: float = math.pi / 2) -> Iterator[Piece]:
-    """(from, to, bulge) of the pieces of a path in turn; arcs of more than `most` rad are cut into equal
-    shorter ones.
+    """The pieces of a path in turn, arcs of more than `most` rad cut into equal shorter ones.
 
     Short arcs keep their place when a file rounds their ends: half a circle of radius 100 mm with its ends
     0.0005 mm out of place may lie 0.2 mm off, a quarter less than 0.002 mm.
     """
     for piece in pieces(path):
         start, end, bulge = piece
-        sweep = sweep_of(bulge)
-        count = ceil_safe(abs(sweep) / most)
+        sweep = sweep_of(bulge) if bulge else 0.0
+        count = ceil_safe(abs(sweep) / most) if bulge else 1
         if count <= 1:
             yield piece
             continue

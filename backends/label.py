@@ -88,25 +88,33 @@ def set_rows(rows: tuple[str, ...], first: float, rest: float) -> Form:
     return Form(tuple(laid), max(text_width(text, height) for text, height, _ in laid), bottom)
 
 
-def full_forms(rows: tuple[str, ...]) -> Iterator[Form]:
-    """Forms that say everything: in a stack, with data in pairs, in one row; largest lettering first."""
-    pairs = tuple(_BETWEEN.join(rows[i : i + 2]) for i in range(1, len(rows), 2))
+def full_forms(rows: tuple[str, ...], name: str) -> Iterator[Form]:
+    """Forms that say everything, in each of the layouts of `_layouts`; largest lettering first."""
     for first, rest in _SIZES:
-        yield set_rows(rows, first, rest)
-        if len(rows) > 2:
-            yield set_rows((rows[0], *pairs), first, rest)
-        if len(rows) > 1:
-            yield set_rows((_BETWEEN.join(rows),), first, first)
+        for layout in _layouts(rows, name):
+            yield set_rows(layout, first, rest if len(layout) > 1 else first)
 
 
 def short_forms(rows: tuple[str, ...], name: str) -> Iterator[Form]:
     """Forms that leave out what is least needed, down to the name alone."""
     for count in range(len(rows) - 1, 1, -1):
-        yield set_rows(rows[:count], 2.5, 2.5)
-        yield set_rows((_BETWEEN.join(rows[:count]),), 2.5, 2.5)
+        for layout in _layouts(rows[:count], name):
+            yield set_rows(layout, 2.5, 2.5)
     for row in dict.fromkeys((rows[0], name)):
         for first, _ in _SIZES:
             yield set_rows((row,), first, first)
+
+
+def _layouts(rows: tuple[str, ...], name: str) -> Iterator[tuple[str, ...]]:
+    """The words in a stack, in a narrower one (revision by the stock), with data in pairs, in one row."""
+    yield rows
+    revision = rows[0].removeprefix(name).removeprefix(_BETWEEN)
+    if len(rows) > 1 and revision:
+        yield (name, _BETWEEN.join((revision, rows[1])), *rows[2:])
+    if len(rows) > 2:
+        yield (rows[0], *(_BETWEEN.join(rows[i : i + 2]) for i in range(1, len(rows), 2)))
+    if len(rows) > 1:
+        yield (_BETWEEN.join(rows),)
 
 
 def clearance(form: Form) -> float:
@@ -139,10 +147,10 @@ def spots(rings: tuple[Path, ...], rotation: float, room: Room, count: int = 180
     ]
     middles = _middles(rings, rotation)
     points = np.array(middles + grid)
+    bear = room.may_bear(points)
+    points, favoured = points[bear], (np.arange(len(points)) < len(middles))[bear]
     reach = room.clearance(points)
-    rank = np.round(np.where(np.arange(len(points)) < len(middles), 1.15, 1.0) * reach, 3)
-    order = np.argsort(-rank, kind="stable")
-    order = order[room.may_bear(points[order])]
+    order = np.argsort(-np.round(np.where(favoured, 1.15, 1.0) * reach, 3), kind="stable")
     return Spots(points[order], reach[order])
 
 
@@ -169,8 +177,8 @@ def place_label(
     """
     first, others = label_turns(outline, rotation)
     for turns, forms in (
-        (first, full_forms(rows)),
-        (others, full_forms(rows)),
+        (first, full_forms(rows, name)),
+        (others, full_forms(rows, name)),
         (first + others, short_forms(rows, name)),
     ):
         for form in forms:
@@ -191,10 +199,13 @@ def label_turns(outline: Path, rotation: float) -> tuple[tuple[float, ...], tupl
 
 
 def long_axis(outline: Path, rotation: float) -> tuple[float, float]:
-    """Turn of the slimmest rectangle about an outline, upright, and its length over its width; each 15
-    degrees is tried,
-    and the direction of the longest straight piece."""
-    corners = flattened(outline, 0.5)
+    """Turn of the smallest rectangle about an outline, upright, and its length over its width.
+
+    Each 15 degrees is tried, and the direction of the longest piece.
+    """
+    import numpy as np
+
+    x, y = np.array(flattened(outline, 0.5)).T
     ends = list(zip(outline.points, (*outline.points[1:], outline.points[0]), strict=True))
     longest = max(ends, key=lambda piece: round(math.dist(*piece), 6))
     (x0, y0), (x1, y1) = longest
@@ -203,9 +214,8 @@ def long_axis(outline: Path, rotation: float) -> tuple[float, float]:
     best = (math.inf, 0.0, 1.0)
     for angle in turns:
         c, s = turn(angle)
-        along = [c * x + s * y for x, y in corners]
-        aside = [c * y - s * x for x, y in corners]
-        wide, high = max(along) - min(along), max(aside) - min(aside)
+        along, aside = c * x + s * y, c * y - s * x
+        wide, high = float(along.max() - along.min()), float(aside.max() - aside.min())
         if round(wide * high, 3) < best[0]:
             if high > wide:
                 angle, wide, high = angle + 90.0, high, wide

@@ -175,11 +175,12 @@ def sheet_line(text: str, waste: Waste) -> Item | None:
         columns = int((waste.width - 2 * across) / 8.0) + 1
         rows = [up, waste.height - up]
         rows += [up + 8.0 * i for i in range(1, int((waste.height - 2 * up) / 8.0))]
-        centres = np.array([(across + 8.0 * i, y) for y in rows for i in range(columns)]).reshape(-1, 2)
-        places = waste.free(centres, flat.width + 2, flat.height + 2)
-        if len(places):
-            x, y = places[0]
-            return set_in(flat._replace(centre=(float(x), float(y))), text, height, "info")
+        for y in rows:
+            centres = np.array([(across + 8.0 * i, y) for i in range(columns)]).reshape(-1, 2)
+            places = waste.free(centres, flat.width + 2, flat.height + 2)
+            if len(places):
+                centre = (float(places[0, 0]), float(places[0, 1]))
+                return set_in(flat._replace(centre=centre), text, height, "info")
     return None
 
 

@@ -15,7 +15,7 @@ from typing import Any
 from ringwright.backends.drawing import LAYERS, Drawing, Item, Text, short_pieces
 from ringwright.backends.lettering import drawable, font_size
 from ringwright.geometry.numbers import short
-from ringwright.geometry.path import Path, Piece, piece_radius, sweep_of
+from ringwright.geometry.path import Path, Piece, piece_radius, pieces, sweep_of
 
 POINTS = 72 / 25.4
 """Points in a millimetre (ISO 32000-1: a point is 1/72 inch)."""
@@ -79,7 +79,7 @@ def path_operators(path: Path) -> str:
 
 def _curves(path: Path) -> Iterator[Piece]:
     """Pieces short enough for one curve each; its error is about r (2/27) sin(a/4)^6 / cos(a/4)^2."""
-    radius = max((piece_radius(piece) for piece in short_pieces(path) if piece[2]), default=1.0)
+    radius = max((piece_radius(piece) for piece in pieces(path) if piece[2]), default=1.0)
     most = math.pi / 2
     while radius * 2 / 27 * math.sin(most / 4) ** 6 / math.cos(most / 4) ** 2 > CURVE_ERROR:
         most /= 2

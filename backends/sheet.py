@@ -96,7 +96,9 @@ def sheet_content(record: BuildRecord, sheet: Sheet) -> Content:
         items = [moved_item(item, by) for item in (*body.strokes, *body.words)]
         items += [moved_item(_copy_of(text, part.quantity, placed.copy), by) for text in body.label]
         items += _beside_part(part, body, by, rows, waste, key)
-        title = f"{name_row(part)}, {copy_words(placed.copy, part.quantity)}"
+        title = name_row(part)
+        if part.quantity > 1:
+            title += f", {copy_words(placed.copy, part.quantity)}"
         groups.append(Group(f"{_xml_name(part.id)}-{number}", title, "; ".join(rows), tuple(items)))
     return Content(tuple(groups), tuple(key), waste)
 
@@ -107,34 +109,51 @@ def dress(part: Part, rotation: float, record: BuildRecord) -> Dressed:
     arrows = bevel_arrows(body)
     strokes = part_strokes(body, arrows)
     along = [stroke.path for stroke in strokes if stroke.layer not in ("cut", "peel")]
-    room = Room((body.outline, *body.holes), body.peels, along)
-    places = spots((body.outline, *body.holes), rotation, room)
+    rings = (body.outline, *body.holes)
     rows = label_rows(part, part.quantity, record.model.revision, record.model.unit)
+    notes = part_notes(body, arrows)
+
+    # Notes have the least choice of place and go first, unless the name then finds none.
+    room = Room(rings, body.peels, along)
+    places = spots(rings, rotation, room)
+    words, missing = _place_notes(notes, room)
     label = place_label(rows, name_row(part), body.outline, room, places, rotation)
+    if label:
+        room.take(label[1])
+    elif words:
+        room = Room(rings, body.peels, along)
+        label = place_label(rows, name_row(part), body.outline, room, places, rotation)
+        if label:
+            room.take(label[1])
+        words, missing = _place_notes(notes, room)
+
     texts: tuple[Text, ...] = ()
     if label:
         form, box = label
-        room.take(box)
         texts = tuple(form.texts(box))
+        if len(form.rows) > 1:
+            for direction in directions(part, rotation):
+                words += place_direction(direction, room, places)
+    return Dressed(body, tuple(strokes), texts, tuple(words), tuple(missing), _targets(places, body.outline))
+
+
+def _place_notes(notes: list[Note], room: Room) -> tuple[list[Item], list[Note]]:
+    """Notes set within a room, and those that find no space there."""
     words: list[Item] = []
     missing = []
-    for note in part_notes(body, arrows):
+    for note in notes:
         item = place_note(note, room)
         if item:
             words.append(item)
         else:
             missing.append(note)
-    if label and len(form.rows) > 1:
-        for direction in directions(part, rotation):
-            words += place_direction(direction, room, places)
-    return Dressed(body, tuple(strokes), texts, tuple(words), tuple(missing), _targets(places, body.outline))
+    return words, missing
 
 
 def _beside_part(
     part: Part, body: Dressed, by: Point, rows: tuple[str, ...], waste: Waste, key: list[tuple[str, str]]
 ) -> list[Item]:
-    """What stands in the waste for a part: its label and notes where it has no space itself, and 'waste' in
-    openings.
+    """What stands in the waste for a part: lettering that found no space in it, 'waste' in its openings.
 
     What finds no space there either goes into the key, a label under a letter that the part bears.
     """

@@ -10,9 +10,11 @@ from typing import Any
 from ringwright.backends.drawing import LAYERS, Drawing, Group, Item, Stroke, Text, short_pieces
 from ringwright.backends.lettering import FAMILIES, drawable, font_size
 from ringwright.geometry.numbers import short
-from ringwright.geometry.path import Path, piece_radius
+from ringwright.geometry.path import Path, piece_radius, sagitta
 
 DECIMALS = 3
+FLAT = 0.0005
+"""An arc that stands out less from its chord than this, mm, is written as a straight piece."""
 
 
 def svg_text(drawing: Drawing) -> str:
@@ -39,15 +41,15 @@ def path_data(path: Path, height: float) -> str:
     x, y = path.points[0]
     words = [f"M{_number(x)} {_number(height - y)}"]
     for piece in short_pieces(path):
-        _, (x, y), bulge = piece
+        x, y = piece[1]
         end = f"{_number(x)} {_number(height - y)}"
-        if bulge:
+        if piece[2] and abs(sagitta(piece)) >= FLAT:
             radius = _number(piece_radius(piece))
-            words.append(f"A{radius} {radius} 0 0 {0 if bulge > 0 else 1} {end}")
+            words.append(f"A{radius} {radius} 0 0 {0 if piece[2] > 0 else 1} {end}")
         else:
             words.append(f"L{end}")
     if path.closed:
-        if not path.bulges[-1]:
+        if words[-1].startswith("L"):
             words.pop()
         words.append("Z")
     return "".join(words)

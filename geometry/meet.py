@@ -5,6 +5,9 @@ from typing import TypeAlias
 
 from ringwright.geometry.path import Piece, Point, piece_centre, piece_point, piece_radius, sweep_of
 
+_SHALLOW = 1e-4
+"""Bulge up to which an arc is taken along its chord: its centre is too far off to measure from."""
+
 Ray: TypeAlias = tuple[Point, Point]
 """A point of a line and the unit vector along it."""
 
@@ -65,7 +68,7 @@ def share_on(piece: Piece, point: Point) -> float:
     Beyond an arc's ends the nearer end counts: the share is below 0 before its start, above 1 past its end.
     """
     (x0, y0), (x1, y1), bulge = piece
-    if not bulge:
+    if abs(bulge) <= _SHALLOW:
         square = (x1 - x0) ** 2 + (y1 - y0) ** 2
         return ((point[0] - x0) * (x1 - x0) + (point[1] - y0) * (y1 - y0)) / square
     (cx, cy), sweep = piece_centre(piece), sweep_of(bulge)
@@ -80,6 +83,7 @@ def distance_to(piece: Piece, point: Point) -> float:
     share = share_on(piece, point)
     if share <= 0 or share >= 1:
         return min(math.dist(point, piece[0]), math.dist(point, piece[1]))
-    if piece[2]:
+    if abs(piece[2]) > _SHALLOW:
         return abs(math.dist(point, piece_centre(piece)) - piece_radius(piece))
-    return math.dist(point, piece_point(piece, share)[0])
+    (x, y), (dx, dy) = piece_point(piece, share)
+    return abs(dx * (point[1] - y) - dy * (point[0] - x))

@@ -34,6 +34,7 @@ MITRE_LIMIT = 10.0
 _CHORDS = 0.001
 _SMOOTH = 1e-6
 _ON = 1e-9
+_MOST_DROPPED = 40
 
 
 def inset(outline: Path, distance: float) -> Path:
@@ -128,7 +129,7 @@ def _cut(old: list[Piece], moved: list[Piece | None], i: int, distance: float) -
     outline.
     """
     count = len(old)
-    for dropped in range(count - 1):
+    for dropped in range(min(count - 1, _MOST_DROPPED)):
         for back in range(dropped + 1):
             first, second = (i - 1 - back) % count, (i + dropped - back) % count
             before, after = moved[first], moved[second]
@@ -136,7 +137,8 @@ def _cut(old: list[Piece], moved: list[Piece | None], i: int, distance: float) -
                 continue
             for at in supports_meet(before, after):
                 on_both = all(-_ON <= share_on(piece, at) <= 1 + _ON for piece in (before, after))
-                if on_both and all(distance_to(piece, at) >= abs(distance) - 1e-6 for piece in old):
+                clear = dropped == 0 or all(distance_to(piece, at) >= abs(distance) - 1e-6 for piece in old)
+                if on_both and clear:
                     return _Joint(first, second, at)
     return None
 

@@ -92,14 +92,14 @@ class Flat(NamedTuple):
 class Rolled(NamedTuple):
     """Where a piece of a ring's blank sits when it is bent, inside in: see `geometry/place.py`.
 
-    A point of the blank becomes a distance along the slant from the start rim and a turn about the axis: for a
-    cone from its polar form about the apex, for a barrel from (x along the circumference, y from the start rim).
-    origin: centre of the start rim; axis: unit vector from start to end; top: unit vector to turn 0; right: to
-    turn pi/2, so that turn grows clockwise as seen from the tail looking forward for an axis along the aircraft,
-    whichever way it runs. start_radius, end_radius: mm, of the layer that is drawn. length: along the axis.
-    slant: of the blank. to_apex: radius of the start rim on a cone's blank, 0 for a barrel.
-    turn_at_seam: rad, turn of the piece's first straight edge (x = 0, or the start of the angle). sweep: rad of
-    turn from there to its last edge (2 pi in all), + where turn grows that way.
+    A point of the blank becomes a distance along the slant from the start rim and a turn about the axis: for
+    a cone from its polar form about the apex, for a barrel from (x along the circumference, y from the start
+    rim). origin: centre of the start rim; axis: unit vector from start to end; top: unit vector to turn 0;
+    right: to turn pi/2, so that turn grows clockwise as seen from the tail looking forward for an axis along
+    the aircraft, whichever way it runs. start_radius, end_radius: mm, of the layer that is drawn. length:
+    along the axis. slant: of the blank. to_apex: radius of the start rim on a cone's blank, 0 for a barrel.
+    turn_at_seam: rad, turn of the piece's first straight edge (x = 0, or the start of the angle). sweep: rad
+    of turn from there to its last edge (2 pi in all), + where turn grows that way.
     """
 
     origin: Vector

@@ -59,6 +59,21 @@ class Ring(NamedTuple):
         return self.end / 2 - (1 - self.neutral) * self.wall / math.cos(self.half_angle)
 
     @property
+    def bevel_width(self) -> float:
+        """How far the bevel of a rim runs back on the sheet, mm."""
+        return self.wall * math.tan(self.half_angle)
+
+    @property
+    def square_cut_allowance(self) -> tuple[float, float]:
+        """What a blank cut square and bevelled later needs beyond its lines, mm: at its outer arc, at its
+        inner arc.
+
+        The bevel leans the same way at both, so the outer face reaches further out, the inner face further
+        in.
+        """
+        return (1 - self.neutral) * self.bevel_width, self.neutral * self.bevel_width
+
+    @property
     def is_cone(self) -> bool:
         """Whether the blank is part of a disc, not a rectangle."""
         return self.blank_angle is not None
@@ -87,8 +102,8 @@ def ring(start: float, end: float, length: float, thickness: float, neutral: flo
     if min(start, end) / 2 - across <= 0:
         raise GeometryError(
             "wall-too-thick",
-            f"a wall of {short(thickness, 2)} mm, {short(across, 2)} mm measured across the axis,"
-            f" leaves nothing inside a diameter of {short(min(start, end), 2)} mm: it must be above {short(2 * across, 2)} mm",
+            f"a wall of {short(thickness, 2)} mm takes {short(across, 2)} mm across the axis:"
+            f" nothing is left inside {short(min(start, end), 2)} mm, it takes over {short(2 * across, 2)} mm",
         )
     first, second = (diameter / 2 - (1 - neutral) * across for diameter in (start, end))
     sizes = (start, end, length, thickness, neutral, half_angle, slant, start - 2 * across, end - 2 * across)

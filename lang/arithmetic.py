@@ -66,8 +66,11 @@ def call(function: str, given: tuple[Amount, ...]) -> Amount:
         return Amount(apply(function, *terms), ANGLE)
     if function == "sqrt":
         return Amount(apply("sqrt", *terms), power(first.dimension, 0.5))
-    if len(given) == 2:
-        _same(first, given[1], "set beside", turn=False)
+    if len(given) == 2 and first.dimension != given[1].dimension:
+        raise Mismatch(
+            "unit-mismatch",
+            f"{function} takes two of one dimension, not {a(first.dimension)} and {a(given[1].dimension)}",
+        )
     return Amount(apply(function, *terms), ANGLE if function == "atan2" else first.dimension)
 
 

@@ -6,7 +6,7 @@ from typing import NamedTuple
 from ringwright.lang import nodes
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.evaluate import Evaluator, Trouble
-from ringwright.lang.kinds.kind import Property, Solved, no_parts
+from ringwright.lang.kinds.kind import Measure, Property, Solved, no_parts
 from ringwright.lang.names import LetHere, Scope, full_name
 from ringwright.lang.solve.algebra import unknowns_of
 from ringwright.lang.solve.terms import (
@@ -291,7 +291,15 @@ class Elaboration:
                 def value(values: Mapping[str, float], id: str = id, name: str = name) -> float:
                     return compute(id, name, values)
 
-                term = Forward(f"{name.replace('_', ' ')} of {id}", self._inputs(component), value)
+                inputs = self._inputs(component, spec)
+                if full in inputs:
+                    self.say(
+                        "circular-value", f"'{full}' is known from the finished part, and the part needs it first",
+                        component.span, "say in another way what it is needed for",
+                    )
+                    self.broken.add(full)
+                    continue
+                term = Forward(f"{name.replace('_', ' ')} of {id}", inputs, value)
                 self.equations.append(
                     Equation(
                         Unknown(full), term, dimension_name(spec.dimension),
@@ -342,23 +350,25 @@ class Elaboration:
             if isinstance(found, NamedDimension):
                 self.broken.add(f"{found.id}.{found.name}")
 
-    def _inputs(self, component: Component) -> tuple[str, ...]:
-        """Return all unknowns on which the finished part depends."""
+    def _inputs(self, component: Component, measure: Measure) -> tuple[str, ...]:
+        """Return all unknowns on which a measure of the finished part depends: the part's own, and what its text names."""
         names: set[str] = set()
         family = [component]
         while family:
             member = family.pop()
-            family.extend(self.children(member))
-            names.update(name for name in self.unknowns if name.startswith(member.id + "."))
-            stock = self.stock(member)
+            if not measure.needs:
+                family.extend(self.children(member))
+            for entry in (*member.kind.properties, *member.kind.solved):
+                if measure.needs and entry.name not in measure.needs:
+                    continue
+                if f"{member.id}.{entry.name}" in self.unknowns:
+                    names.add(f"{member.id}.{entry.name}")
+                if isinstance(entry, Property):
+                    names.update(unknowns_within(self.value(member, entry.name)))
+            stock = None if measure.needs and "stock" not in measure.needs else self.stock(member)
             if stock is not None:
                 names.update(name for name in self.unknowns if name.startswith(stock.id + "."))
-            for property in member.kind.properties:
-                value = self.value(member, property.name)
-                if value is not None:
-                    names.update(unknowns_within(value))
-        measured = {f"{id}.{name}" for id, name in self.evaluator.forward}
-        return tuple(sorted(names - measured))
+        return tuple(sorted(names))
 
     def _register(
         self, name: str, dimension: Dimension, low: float, high: float, start: float, span: Span, hint: str

@@ -1,16 +1,18 @@
 """Expressions to values: names looked up, units applied, plan measurements scaled, dimensions checked."""
 
 from collections.abc import Iterator
+from math import isfinite
 from typing import NamedTuple
 
 from ringwright.lang import nodes
 from ringwright.lang.arithmetic import Mismatch, a, call, negate, operate, with_unit
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
-from ringwright.lang.functions import FUNCTIONS, Function
+from ringwright.lang.functions import FUNCTIONS, Function, Parameter
 from ringwright.lang.kinds.kind import Property
 from ringwright.lang.names import Dimension as NamedDimension
 from ringwright.lang.names import LetHere, Meaning, Scope, Unnamed, Whole, full_name, look_up
+from ringwright.lang.solve.algebra import unknowns_of
 from ringwright.lang.solve.terms import Constant, Stated, Unknown
 from ringwright.lang.source import Span
 from ringwright.lang.tree import Component, Tree
@@ -73,7 +75,9 @@ class Evaluator:
             else:
                 self._enter((component.id, "", name), node.span)
                 try:
-                    self._properties[key] = self._property(component, _spec(component, name), node)
+                    value = self._property(component, _spec(component, name), node)
+                    self._not_itself(component, name, value, node)
+                    self._properties[key] = value
                 except Trouble as trouble:
                     self._properties[key] = trouble
                 finally:
@@ -83,23 +87,33 @@ class Evaluator:
             raise found
         return found
 
+    def _not_itself(self, component: Component, name: str, value: Value, node: nodes.Property) -> None:
+        """Refuse `length = length`: a component's own property is meant, not one of that name further out."""
+        if isinstance(value, Amount) and f"{component.id}.{name}" in unknowns_of(value.term):
+            raise Trouble(
+                _error("circular-value", f"'{name}' is said by means of itself", node.value.span,
+                       help=f"'{name}' in here is this {component.kind.name}'s own: give what you mean another name")
+            )
+
     def let(self, here: LetHere) -> Value:
         """Return the value of a `let`. Long chains of them are followed without recursion."""
-        pending = [here]
+        pending = {_key(here): here}
         while pending:
-            current = pending[-1]
-            if _key(current) in self._lets:
-                pending.pop()
+            key, current = next(reversed(pending.items()))
+            if key in self._lets:
+                del pending[key]
                 continue
             waiting = [other for other in self._lets_in(current) if _key(other) not in self._lets]
-            loop = next((other for other in waiting if other in pending), None)
+            loop = next((other for other in waiting if _key(other) in pending), None)
             if loop is not None:
-                self._lets[_key(loop)] = Trouble(_circle(loop, pending[pending.index(loop) :]))
+                path = list(pending)
+                ring = [pending[step] for step in path[path.index(_key(loop)) :]]
+                self._lets[_key(loop)] = Trouble(_circle(loop, ring))
                 continue
             if waiting:
-                pending.append(waiting[0])
+                pending[_key(waiting[0])] = waiting[0]
                 continue
-            pending.pop()
+            del pending[key]
             try:
                 value = self.value(current.let.value, Here(Scope(current.owner, current.file)))
                 self._lets[_key(current)] = value
@@ -136,7 +150,7 @@ class Evaluator:
                 _error("not-a-value", f"'{name.name}' is a {name.kind.name}, not a quantity", node.span,
                        help=f"name one of its dimensions, such as {name.name}.{_some_dimension(name)}")
             )
-        raise Trouble(_error("not-a-value", "a quantity is wanted here", node.span))
+        raise Trouble(_error("not-a-value", f"a quantity is wanted here, not {_what(value)}", node.span))
 
     # -- expressions ------------------------------------------------------------------------------
 
@@ -193,6 +207,8 @@ class Evaluator:
             if of_spread is None or of_spread.dimension != dimension:
                 raise Trouble(_error("unit-mismatch", "the ± has another dimension than its value", node.span))
             plus_minus = spread.value * of_spread.factor
+        if not isfinite(node.value * factor):
+            raise Trouble(_error("not-finite", "this is too large to reckon with", node.span))
         return self._scaled(Amount(Stated(node.value * factor, plus_minus, node.span, False), dimension), here)
 
     def _scaled(self, amount: Amount, here: Here) -> Amount:
@@ -391,7 +407,7 @@ class Evaluator:
             here = here._replace(axis="across")
         arguments = self._arguments(node, function)
         values = tuple(
-            None if given is None else self._argument(given, parameter.type, function, here)
+            None if given is None else self._argument(given, parameter, function, here)
             for parameter, given in zip(function.parameters, arguments, strict=True)
         )
         if function.gives == "shape":
@@ -437,8 +453,8 @@ class Evaluator:
             )
         return tuple(given.get(name) for name in names)
 
-    def _argument(self, given: nodes.Argument, type: str, function: Function, here: Here) -> Value:
-        value = self.value(given.value, here)
+    def _argument(self, given: nodes.Argument, parameter: Parameter, function: Function, here: Here) -> Value:
+        value, type = self.value(given.value, here), parameter.type
         if type == "shape":
             if isinstance(value, ShapeOf):
                 return value
@@ -453,7 +469,7 @@ class Evaluator:
         # The corner of a curve stands in a list that may carry the unit.
         if wanted is None or value.dimension == wanted or (function.gives == "point" and value.dimension == NUMBER):
             return value
-        raise Trouble(_wrong_dimension(value.dimension, wanted, given.span, f"{function.name}'s value"))
+        raise Trouble(_wrong_dimension(value.dimension, wanted, given.span, f"the {parameter.name} of {function.name}"))
 
     def _length(self, value: Value, span: Span) -> Amount:
         if isinstance(value, Amount) and value.dimension == LENGTH:
@@ -465,7 +481,7 @@ class Evaluator:
     # -- properties -------------------------------------------------------------------------------
 
     def _property(self, component: Component, property: Property, node: nodes.Property) -> Value:
-        here = Here(Scope(component.id, component.file), property.type == "place", property.axis)
+        here = Here(Scope(component.id, component.file), property.type in ("place", "point3"), property.axis)
         value_node, type = node.value, property.type
         if isinstance(value_node, nodes.Constant) and value_node.name == "auto":
             return Automatic()
@@ -508,7 +524,11 @@ class Evaluator:
         if type in ("amount", "place", "bearing"):
             wanted = ANGLE if type == "bearing" else property.dimension
             if not isinstance(value, Amount):
-                raise Trouble(_error("wrong-type", f"{what} is {a(wanted)}", node.span, help=f"for example: {property.example}"))
+                also = " or a station's name" if type == "place" else ""
+                raise Trouble(
+                    _error("wrong-type", f"{what} is {a(wanted)}{also}, not {_what_of(value, self.tree)}", node.span,
+                           help=f"for example: {property.example}")
+                )
             if value.dimension != wanted:
                 raise Trouble(_wrong_dimension(value.dimension, wanted, node.span, what))
             return value
@@ -583,6 +603,29 @@ _TYPES = {
     "scale": "a plain number or per cent above 0, or two with 'by' between (along by across)",
     "money": "an amount of money, such as 2.40 EUR",
 }
+
+
+def _what_of(value: Value, tree: Tree) -> str:
+    return f"a {tree.components[value.id].kind.name}" if isinstance(value, Reference) else _what(value)
+
+
+def _what(value: Value) -> str:
+    """Return what a value that is no quantity is, with its article."""
+    match value:
+        case ShapeOf():
+            return "a shape"
+        case Items():
+            return "a point" if value.point else "a list"
+        case Pair():
+            return "a size" if value.word == "by" else "a range"
+        case Automatic():
+            return "'auto'"
+        case str():
+            return "a text"
+        case bool():
+            return "yes or no"
+        case _:
+            return "a seam" if isinstance(value, Seam) else "a word"
 
 
 def names_of(node: nodes.Expression) -> Iterator[nodes.Name]:

@@ -103,7 +103,7 @@ class Maker:
         try:
             return evaluate(value.term, self.values)
         except KeyError as missing:
-            raise Unsettled(str(missing)) from None
+            raise Unsettled(str(missing.args[0])) from None
 
     def point(self, component: Component, name: str) -> tuple[float, ...] | None:
         """Return a point property, mm, or None where it is left out."""

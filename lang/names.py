@@ -6,7 +6,7 @@ from ringwright.lang import nodes
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.source import Span
-from ringwright.lang.tree import Component, FileScope, Tree
+from ringwright.lang.tree import Component, FileScope, Tree, dimensions_of
 
 
 class Scope(NamedTuple):
@@ -76,11 +76,7 @@ def look_up(tree: Tree, scope: Scope, name: nodes.Name, places: bool = False) ->
 
 def names_in(component: Component) -> set[str]:
     """Return all dimensions that a component has: its properties, solved names and measures."""
-    kind = component.kind
-    names = {property.name for property in kind.properties}
-    names.update(solved.name for solved in kind.solved)
-    names.update(measure.name for measure in kind.forward)
-    return names
+    return set(dimensions_of(component.kind))
 
 
 def _first(tree: Tree, scope: Scope, name: str, places: bool, span: Span) -> Meaning | FileScope:

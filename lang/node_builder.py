@@ -93,7 +93,7 @@ class NodeBuilder:
     def check_depth(self, node: Any) -> None:
         """Refuse a node that is nested too deep for those who walk through it."""
         # Its own node, and a name and the parts of it innermost, are not what is nested.
-        if nodes.depth(node) > MAX_DEPTH + 3:
+        if nodes.deeper_than(node, MAX_DEPTH + 3):
             span = Span(self.file, node.span.start, min(node.span.end, node.span.start + 40))
             self.spoil("too-deep", f"this is nested more than {MAX_DEPTH} deep", span, "split it with let")
 

@@ -283,18 +283,15 @@ class File(NamedTuple):
     unread: tuple[Span, ...] = ()
 
 
-def depth(node: Statement | Expression | Parameter) -> int:
-    """Return how many nodes deep a node goes, itself included (an argument and its value are one)."""
-    deepest = 0
+def deeper_than(node: Statement | Expression | Parameter, levels: int) -> bool:
+    """Say whether a node goes more levels deep, itself included (an argument and its value are one level)."""
     waiting: list[tuple[object, int]] = [(node, 1)]
     while waiting:
         part, level = waiting.pop()
-        deepest = max(deepest, level)
-        if not isinstance(part, tuple) or isinstance(part, Span):
-            continue
-        # A bare tuple holds nodes and is no level of its own.
-        step = 1 if hasattr(part, "_fields") and not isinstance(part, Argument) else 0
-        for child in part:
-            if isinstance(child, tuple) and not isinstance(child, Span):
-                waiting.append((child, level + step))
-    return deepest
+        if level > levels:
+            return True
+        if isinstance(part, tuple) and not isinstance(part, Span):
+            # A bare tuple holds nodes and is no level of its own.
+            step = 1 if hasattr(part, "_fields") and not isinstance(part, Argument) else 0
+            waiting.extend((child, level + step) for child in part if isinstance(child, tuple))
+    return False

@@ -31,6 +31,7 @@ from ringwright.lang.unexpected import (
     explain,
     explain_character,
     explain_neighbour,
+    explain_open_line,
 )
 
 _MARKS = re.compile(r'"(?:\\[^\r\n]|[^"\\\r\n])*"?|#[^\n]*|[{}()\[\],]|\r?\n')
@@ -38,7 +39,7 @@ _NO_HEAD = re.compile(r"\s*(?:(?:let|require|given|accept|use)\b|[A-Za-z]\w*[ \t
 _PLAIN_CELL = re.compile(r"([+-]?)(\d{1,18}(?:\.\d{1,18})?)")
 # How far a bracket's end is looked for after a mistake inside it; then the statement is taken to end with
 # its line.
-_FAR = 4000
+_FAR = 2000
 
 
 def parse(source: Source) -> tuple[nodes.File, tuple[Diagnostic, ...]]:
@@ -89,6 +90,7 @@ class _Reader:
         self.suspects: list[Token] = []
         self.early: list[Token] = []
         self.too_deep = False
+        self.resumed = -1
         self.note(0)
 
     def read(self) -> tuple[nodes.File, tuple[Diagnostic, ...]]:
@@ -119,7 +121,8 @@ class _Reader:
             if kind == "_NL":
                 if not brackets:
                     feed(token)
-                    self.note(token.end_pos)
+                    if not self.statement or self.statement[-1].type not in _CONTINUING:
+                        self.note(token.end_pos)
                 continue
             if kind == NEXT_LINE + "UNIT" and brackets:
                 token = _unit_alone(token)
@@ -187,6 +190,10 @@ class _Reader:
             self.report(explain_neighbour(found))
             self.resume(start)
             return
+        if self.line_left_open(found):
+            self.report(explain_open_line(found))
+            self.resume(self.statement[-1].start_pos)
+            return
         diagnostic = explain(found)
         if diagnostic.code == "extra-brace" and self.early:
             diagnostic = self.blame_early(diagnostic)
@@ -210,6 +217,14 @@ class _Reader:
         """What is known where a token was not expected."""
         expected = self.machine.expected()
         return Found(self.source, token, expected, self.statement, self.brackets, self.braces, self.previous)
+
+    def line_left_open(self, found: Found) -> bool:
+        """Say whether an operator ended a line and another statement begins on the next."""
+        if self.brackets or len(self.statement) < 2 or self.statement[-2].type not in _CONTINUING:
+            return False
+        return found.token.type in ("EQUALS", "NAME", "LBRACE", "STRING") and at_line_start(
+            self.source, self.statement[-1].start_pos
+        )
 
     def blame_early(self, diagnostic: Diagnostic) -> Diagnostic:
         """Blame an extra brace on the one before it that stands too far right for what it closed."""
@@ -258,6 +273,9 @@ class _Reader:
     def resume(self, offset: int) -> None:
         """Set the parser back to the start of the statement at hand, and the text to an offset."""
         mark = self.mark
+        # Each time further on than the last: whatever stands there, the parse comes to its end.
+        offset = min(max(offset, self.resumed + 1), len(self.source.text))
+        self.resumed = offset
         self.machine.restore(mark.stacks)
         self.braces[:] = mark.braces
         self.brackets.clear()
@@ -400,6 +418,7 @@ class _Reader:
 
 
 _WATCHED = frozenset(("COMMA", "LPAR", "RPAR", "LSQB", "RSQB", "LBRACE", "RBRACE", NEXT_LINE + "BRACE"))
+_CONTINUING = frozenset(("PLUS", "TIMES", "COMPARE", "BY", "TO"))
 _CONTINUED = (nodes.Property, nodes.Let, nodes.Require, nodes.Given, nodes.Use, nodes.Accept)
 _WORD = re.compile(r"[A-Za-z][A-Za-z0-9_]*")
 

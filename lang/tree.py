@@ -18,7 +18,8 @@ DEEPEST = 16
 class Component(NamedTuple):
     """One component.
 
-    id: its path in the main file ('cowl.mid'); one of a used file keeps its own name. name: as written, or made
+    id: its path in the main file ('cowl.mid'); one of a used file keeps its own name where it can ('lib/shop:board'
+    where the spec has a board, too). name: as written, or made
     ('hole_1'). parent: id of the one it stands in, '' for the file. file: path of the text it stands in.
     span: of its name; whole: of all of it.
     properties: by name. lets: by name. children: names of those in it, in the order of the text.
@@ -39,11 +40,16 @@ class Component(NamedTuple):
     accepts: tuple[nodes.Accept, ...]
 
 
+def dimensions_of(kind: Kind) -> frozenset[str]:
+    """Return all dimensions that a component of a kind has: its properties, solved names and measures."""
+    return frozenset(entry.name for entry in (*kind.properties, *kind.solved, *kind.forward))
+
+
 class FileScope(NamedTuple):
     """One text: its names at the top, and the texts whose names it may use.
 
     names: ids of its components by name; stations stand apart. open: paths used without `as`. aliases: path by alias.
-    prefix: what stands before its ids ('' for the main file and for those that it uses).
+    prefix: what stands before its ids ('' for the main file and for those that it uses, unless names clash).
     """
 
     path: str
@@ -77,16 +83,78 @@ class _Gathered(NamedTuple):
 def plant(project: Project) -> tuple[Tree, tuple[Diagnostic, ...]]:
     """Name the components of all texts of a project."""
     planter = _Planter()
-    files = {}
-    for path, file in project.files.items():
-        prefix = "" if path == project.main or path in project.used_by_main else _stem(path) + "."
-        files[path] = planter.file(path, file, prefix, project.uses.get(path, ()))
-    return Tree(planter.components, files, project.main), tuple(planter.findings)
+    prefixes = _prefixes(project)
+    files = {
+        path: planter.file(path, file, prefixes[path], project.uses.get(path, ()))
+        for path, file in project.files.items()
+    }
+    tree = Tree(planter.components, files, project.main)
+    return tree, (*planter.findings, *_hidden(tree))
 
 
-def _stem(path: str) -> str:
-    name = path.rsplit("/", 1)[-1]
-    return name[: -len(".wright")] if name.endswith(".wright") else name
+def _prefixes(project: Project) -> dict[str, str]:
+    """Return what stands before the ids of each file: nothing for the spec and for those that it uses.
+
+    A file whose names another one has too, or that the spec does not use itself, puts its path before its own.
+    """
+    near = {path for path in project.files if path == project.main or path in project.used_by_main}
+    names = {path: _top_names(project.files[path]) for path in near}
+    prefixes = {}
+    for path in project.files:
+        clash = path != project.main and any(names[path] & names[other] for other in near - {path} if path in near)
+        prefixes[path] = "" if path in near and not clash else path.removesuffix(".wright") + ":"
+    return prefixes
+
+
+def _top_names(file: nodes.File) -> set[str]:
+    found = set()
+    for statement in file.statements:
+        if isinstance(statement, nodes.Let):
+            found.add(statement.name)
+        elif isinstance(statement, nodes.Component):
+            found.add(statement.name or statement.kind)
+    return found
+
+
+def _hidden(tree: Tree) -> Iterable[Diagnostic]:
+    """Yield a note for each named value or component of a file that hides one further out."""
+    for component in tree.components.values():
+        for let in component.lets.values():
+            yield from _note_hidden(let.name, let.name_span, _further_out(tree, component, let.name))
+    for file in tree.files.values():
+        own = [(name, tree.components[id].span) for name, id in file.names.items()]
+        own += [(let.name, let.name_span) for let in file.lets.values()]
+        for name, span in own:
+            yield from _note_hidden(name, span, _in_used(tree, file, name))
+
+
+def _note_hidden(name: str, span: Span, hidden: Span | None) -> Iterable[Diagnostic]:
+    if hidden is not None:
+        yield Diagnostic(
+            "hidden-name", "note", f"this '{name}' hides another '{name}' further out", span,
+            (Label(hidden, "this one is not meant here any more"),),
+        )
+
+
+def _further_out(tree: Tree, component: Component, name: str) -> Span | None:
+    above = tree.components.get(component.parent)
+    while above is not None:
+        if name in above.lets:
+            return above.lets[name].name_span
+        above = tree.components.get(above.parent)
+    file = tree.files[component.file]
+    return _top_span(tree, file, name) or _in_used(tree, file, name)
+
+
+def _in_used(tree: Tree, file: FileScope, name: str) -> Span | None:
+    found = (_top_span(tree, tree.files[path], name) for path in file.open)
+    return next((span for span in found if span is not None), None)
+
+
+def _top_span(tree: Tree, file: FileScope, name: str) -> Span | None:
+    if name in file.lets:
+        return file.lets[name].name_span
+    return tree.components[file.names[name]].span if name in file.names else None
 
 
 class _Planter:
@@ -111,6 +179,9 @@ class _Planter:
         for node, id in self.place(gathered.components, None, path, prefix, ""):
             table = stations if node.kind == "station" else names
             table[self.components[id].name] = id
+        for name, let in gathered.lets.items():
+            if name in names:
+                self.taken(name, let.name_span, self.components[names[name]].span)
         return FileScope(
             path,
             names,
@@ -189,6 +260,12 @@ class _Planter:
     def twice(self, name: str, span: Span, first: Span) -> None:
         self.say("given-twice", f"'{name}' is given twice", span, (Label(first, "first given here"),))
 
+    def taken(self, name: str, span: Span, first: Span) -> None:
+        self.say(
+            "name-taken", f"'{name}' is the name of another component here", span,
+            (Label(first, "first used here"),), "give one of them another name",
+        )
+
     def place(
         self,
         found: Iterable[nodes.Component],
@@ -220,12 +297,15 @@ class _Planter:
                 self.alone[key] = node.name_span
             key_name = (name, kind.name == "station")
             if key_name in taken:
-                self.say(
-                    "name-taken", f"'{name}' is the name of another component here", node.name_span,
-                    (Label(taken[key_name], "first used here"),), "give one of them another name",
-                )
+                self.taken(name, node.name_span, taken[key_name])
                 continue
             taken[key_name] = node.name_span
+            if name == "station" and not parent:
+                self.say(
+                    "name-taken", "'station' stands before the names of stations", node.name_span,
+                    help="call this something else",
+                )
+                continue
             # Stations have names of their own: a former F2 may stand at station F2.
             own = f"station.{name}" if kind.name == "station" else name
             id = f"{parent}.{own}" if parent else prefix + own
@@ -265,6 +345,16 @@ class _Planter:
             id, name, kind, parent, path, node.name_span, node.span, gathered.properties, gathered.lets, children,
             tuple(gathered.requires), tuple(gathered.givens), tuple(gathered.accepts),
         )
+        for child in children:
+            if child in gathered.lets:
+                self.taken(child, gathered.lets[child].name_span, self.components[f"{id}.{child}"].span)
+        named = [(let.name, let.name_span) for let in gathered.lets.values()]
+        for own, span in (*named, *((child, self.components[f"{id}.{child}"].span) for child in children)):
+            if own in dimensions_of(kind):
+                self.say(
+                    "name-taken", f"'{own}' is what every {kind.name} has already", span,
+                    help="give this another name",
+                )
         for property in kind.properties:
             if property.required and property.name not in gathered.properties:
                 self.say(

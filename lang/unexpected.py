@@ -48,7 +48,10 @@ def explain_character(source: Source, offset: int) -> Diagnostic:
 
 def at_line_start(source: Source, offset: int) -> bool:
     """Say whether nothing but blanks stands before an offset on its line."""
-    return not source.text[source.text.rfind("\n", 0, offset) + 1 : offset].strip(" \t\r")
+    text = source.text
+    while offset and text[offset - 1] in " \t\r":
+        offset -= 1
+    return offset == 0 or text[offset - 1] == "\n"
 
 
 def explain_neighbour(found: Found) -> Diagnostic:
@@ -60,6 +63,12 @@ def explain_neighbour(found: Found) -> Diagnostic:
         _here(found),
         "put it on a line of its own" + (", or a comma before it" if found.braces else ""),
     )
+
+
+def explain_open_line(found: Found) -> Diagnostic:
+    """Return what to say of an operator that ends a line behind which another statement begins."""
+    operator = found.statement[-2]
+    return _error(found, "missing-value", f"a value is missing behind '{operator}'", _span(found, operator))
 
 
 def bracket_left_open(found: Found) -> bool:
@@ -245,7 +254,9 @@ def _of_second_words(found: Found) -> Diagnostic:
     if word in ("else", "because") and token.type == "STRING":
         return _of_misplaced(found, first)
     if token.type == "COMPARE":
-        return _error(found, "unexpected-text", f"'{token}' gives no value", _here(found), f"write {short(word)} =")
+        return _error(
+            found, "unexpected-text", f"'{token}' gives no value", _here(found), f"write {short(word)} ="
+        )
     if token.type == "DOT":
         return _error(
             found,
@@ -287,6 +298,8 @@ def _of_misplaced(found: Found, word: Token) -> Diagnostic:
 
 def _of_values(found: Found) -> Diagnostic | None:
     token, previous = found.token, found.previous
+    if token.type == "EQUALS" and previous is not None and previous.type in ("BY", "TO"):
+        return explain_neighbour(found._replace(token=previous))
     if "NUMBER" in found.expected and previous is not None:
         if token.type in _ENDS:
             return _error(

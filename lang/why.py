@@ -106,8 +106,7 @@ def _rearranged(row: Row, name: str, values: Mapping[str, float]) -> Term | None
 
 
 def _shared(because: Because, rows: tuple[Row, ...]) -> tuple[Term, str] | None:
-    """Return a shared length as its part of what the others leave, the pool folded away; None where it is not
-    so."""
+    """Return a shared length as its part of what the others leave, the pool folded away; else None."""
     shares = [row.cause for row in rows if isinstance(row.cause, Share)]
     sums = [row for row in rows if isinstance(row.cause, Equation)]
     own = next((share for share in shares if share.target == because.name), None)
@@ -152,13 +151,20 @@ def _one(
         return lines
     if derivation.term is not None:
         lines.extend(_sum(solution, name, derivation.term, sources, display))
-        lines.append(f"  {derivation.text}")
+        if because.equation.origin.kind == "stated":
+            lines.append("  " + "  ".join(("stated", *_place(because, sources))))
+        else:
+            lines.append(f"  {derivation.text}")
     else:
         together = because.others
         if together:
             lines.append(f"  found together with {', '.join(together)}:")
         equations = [
-            (f"    {_in_names(row.left, sources)} == {_in_names(row.right, sources)}", _text_of(row))
+            (
+                f"    {_in_names(row.left, sources)} == {_in_names(row.right, sources)}",
+                _text_of(row),
+                _at(row.cause.origin.span, sources)[0],
+            )
             for row in derivation.together
         ]
         lines.extend(aligned(equations))
@@ -248,6 +254,8 @@ def _kind(solution: Solution, name: str) -> str:
     """Return what a value is: measured, stated, default, or derived and how."""
     because = solution.because[name]
     if because.provenance == "derived":
+        if because.equation.origin.kind == "stated":
+            return "stated as a sum"
         return f"derived: {because.equation.origin.text}"
     if because.provenance == "default":
         return "default"

@@ -73,6 +73,8 @@ def run() -> None:
     """Run the program's own command line and leave with its exit code."""
     import os
 
+    # Nothing here is done by numpy's linear algebra: the threads that it starts with are time lost.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # What a spec says may have letters that the terminal's encoding lacks: those are shown escaped.
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)

@@ -69,6 +69,8 @@ _LINES = (
     ("ambiguous-name", "error", "a name means two things at once"),
     ("circular-value", "error", "values are given by means of one another, in a circle"),
     ("given-twice", "error", "something is given twice"),
+    ("hidden-name", "note", "a name hides the same name further out"),
+    ("misplaced", "error", "a statement stands where it has no meaning"),
     ("missing-property", "error", "a component lacks what its kind needs"),
     ("name-taken", "error", "a name is taken already"),
     ("no-model", "error", "a spec has no model"),

@@ -54,7 +54,9 @@ def render_one(diagnostic: Diagnostic, sources: Mapping[str, Source], colour: bo
             source = sources[label.span.source]
             lines += _excerpt(source, label.span, "-", "note", label.text, width, paint)
         else:
-            lines.append(f"{' ' * width} {paint('dim', '=')} {escape(label.text)}: {escape(label.span.source)}")
+            lines.append(
+                f"{' ' * width} {paint('dim', '=')} {escape(label.text)}: {escape(label.span.source)}"
+            )
     if diagnostic.help:
         lines.append(f"{' ' * width} {paint('dim', '=')} {paint('help', 'help:')} {escape(diagnostic.help)}")
     return "".join(f"{line}\n" for line in lines)

@@ -49,8 +49,8 @@ KIND = Kind(
     ),
     forward=(
         *element.MEASURES,
-        Measure("blank_length", "length of the flat blank round the ring, without its seam"),
-        Measure("blank_width", "width of the flat blank along the axis"),
+        Measure("blank_length", "length of the flat blank round the ring, without its seam", needs=element.OF_BLANK),
+        Measure("blank_width", "width of the flat blank along the axis", needs=element.OF_BLANK),
     ),
     equations=equations,
     parts=rolled.parts,

@@ -62,9 +62,9 @@ KIND = Kind(
     solved=(*element.PLACES, *element.WALL),
     forward=(
         *element.MEASURES,
-        Measure("blank_inner_radius", "inner radius of the flat blank"),
-        Measure("blank_outer_radius", "outer radius of the flat blank"),
-        Measure("blank_angle", "angle of the flat blank, without its seam", ANGLE),
+        Measure("blank_inner_radius", "inner radius of the flat blank", needs=element.OF_BLANK),
+        Measure("blank_outer_radius", "outer radius of the flat blank", needs=element.OF_BLANK),
+        Measure("blank_angle", "angle of the flat blank, without its seam", ANGLE, element.OF_BLANK),
     ),
     equations=equations,
     parts=rolled.parts,

@@ -43,6 +43,8 @@ WALL = (
     Solved("slant", "length of the wall", low=0.0),
     Solved("bevel", "of its rims, against square", ANGLE, low=0.0, high=1.5707),
 )
+# What the flat blank of a ring follows from.
+OF_BLANK = ("start", "end", "length", "stock")
 MEASURES = (
     Measure("area", "area of sheet", AREA),
     Measure("mass", "mass", MASS),

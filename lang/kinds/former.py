@@ -136,7 +136,11 @@ KIND = Kind(
         Solved("x_fore", "its face nearer the nose"),
         Solved("x_aft", "its face nearer the tail"),
     ),
-    forward=(Measure("width", "width as cut"), Measure("height", "height as cut"), *element.MEASURES),
+    forward=(
+        Measure("width", "width as cut", needs=("outline", "inset")),
+        Measure("height", "height as cut", needs=("outline", "inset")),
+        *element.MEASURES,
+    ),
     equations=equations,
     parts=parts,
     measures=measures,

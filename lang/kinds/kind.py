@@ -56,11 +56,15 @@ class Solved(NamedTuple):
 
 
 class Measure(NamedTuple):
-    """A name that is only known forward, from the finished part: its width, its mass."""
+    """A name that is only known forward, from the finished part: its width, its mass.
+
+    needs: the properties that it follows from; none: all that makes up the part.
+    """
 
     name: str
     doc: str
     dimension: Dimension = LENGTH
+    needs: tuple[str, ...] = ()
 
 
 Equations = Callable[["Elaboration", "Component"], None]

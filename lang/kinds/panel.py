@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
-from ringwright.geometry import outline as shapes
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.mass import measure
-from ringwright.geometry.part import Centre, Edge, Flat, Part, Score, Vector
-from ringwright.geometry.path import Path, as_hole, bounds, canonical, flattened, length, line, mirrored
-from ringwright.geometry.place import AFT, FORWARD, STARBOARD, UP
+from ringwright.geometry.mirror import other_hand
+from ringwright.geometry.part import Edge, Flat, Part, Score
+from ringwright.geometry.path import Path, bounds, canonical, flattened, length, line
+from ringwright.geometry.place import AFT, STARBOARD, UP
 from ringwright.lang.kinds import element, openings
 from ringwright.lang.kinds.former import grain_of
 from ringwright.lang.kinds.kind import Kind, Measure, Property
@@ -17,18 +17,14 @@ if TYPE_CHECKING:
     from ringwright.lang.making import Maker
     from ringwright.lang.tree import Component
 
-# How each view lies in the aircraft: right and up on the drawing, and the face one looks at.
+# How each view lies in the aircraft: right and up on the drawing, the face one looks at, and the hand that is drawn
+# where both are wanted (y grows to starboard; from the side one looks at the port side).
 VIEWS = {
-    "section": (STARBOARD, UP, "aft face up"),
-    "side": (AFT, UP, "port face up"),
-    "top": (AFT, STARBOARD, "top face up"),
+    "section": (STARBOARD, UP, "aft face up", "right"),
+    "side": (AFT, UP, "port face up", "left"),
+    "top": (AFT, STARBOARD, "top face up", "right"),
 }
-MIRRORED = {"section": "fore face up", "side": "starboard face up", "top": "bottom face up"}
-BACKWARDS = {
-    "section": ((0.0, -1.0, 0.0), UP),
-    "side": (FORWARD, UP),
-    "top": (FORWARD, STARBOARD),
-}
+OTHER = {"left": "right", "right": "left"}
 
 
 def drawn(maker: "Maker", component: "Component") -> Path:
@@ -40,12 +36,15 @@ def drawn(maker: "Maker", component: "Component") -> Path:
 
 
 def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
-    """Yield the panel, or its two hands; the left one is drawn, the right one is its mirror image."""
-    opened = openings.opened(maker, component, drawn(maker, component))
-    scores = tuple(_score(maker, child, opened.outline) for child in maker.children(component, "score"))
+    """Yield the panel, or its two hands: the one that its view shows, and its mirror image."""
     hand = maker.word(component, "hand")
-    for side in ("left", "right") if hand == "both" else (hand,):
-        yield _part(maker, component, opened, scores, side, hand == "both")
+    if hand != "both":
+        yield _part(maker, component, component.id, hand)
+        return
+    side = VIEWS[maker.word(component, "view")][3]
+    first = _part(maker, component, f"{component.id}.{side}", side)
+    yield first
+    yield other_hand(first, f"{component.id}.{OTHER[side]}", OTHER[side])
 
 
 def _score(maker: "Maker", child: "Component", outline: Path) -> Score:
@@ -64,40 +63,20 @@ def _score(maker: "Maker", child: "Component", outline: Path) -> Score:
     return Score(line([(ends[0][0], ends[0][1]), (ends[1][0], ends[1][1])]), bend, maker.word(child, "side"))
 
 
-def _part(
-    maker: "Maker",
-    component: "Component",
-    opened: openings.Opened,
-    scores: tuple[Score, ...],
-    side: str,
-    both: bool,
-) -> Part:
+def _part(maker: "Maker", component: "Component", id: str, hand: str) -> Part:
     stock = maker.stock(component)
-    view = maker.word(component, "view")
-    right, up, face = VIEWS[view]
-    outline, holes, centres = opened.outline, opened.holes, opened.centres
-    if both and side == "right":
-        outline = canonical(shapes.mirrored(outline))
-        holes = tuple(as_hole(mirrored(hole)) for hole in holes)
-        centres = tuple(Centre((-centre.at[0], centre.at[1]), centre.arm) for centre in centres)
-        scores = tuple(score._replace(path=mirrored(score.path)) for score in scores)
-        (right, up), face = BACKWARDS[view], MIRRORED[view]
+    right, up, face, _ = VIEWS[maker.word(component, "view")]
+    opened = openings.opened(maker, component, drawn(maker, component))
     place = maker.point(component, "place")
-    placement = None if place is None else _frame(place, right, up, both and side == "right")
-    grain = maker.word(component, "grain") or grain_of(stock.grain, outline)
-    id = f"{component.id}.{side}" if both else component.id
+    placement = None if place is None else Flat((place[0], place[1], place[2]), right, up)
     return Part(
-        id=id, name=id, component=component.id, hand=side, stock=stock, quantity=maker.count(component, "quantity") or 1,
-        outline=outline, holes=holes, far=(), scores=scores, peels=(), marks=(), centres=centres, notes=(face,),
-        edges=(Edge("rim", "", 0.0, length(outline)),), grain=grain, placement=placement,
-        properties=measure(outline, holes, (), (), stock, placement),
+        id=id, name=component.id, component=component.id, hand=hand, stock=stock,
+        quantity=maker.count(component, "quantity") or 1, outline=opened.outline, holes=opened.holes, far=(),
+        scores=tuple(_score(maker, child, opened.outline) for child in maker.children(component, "score")), peels=(),
+        marks=(), centres=opened.centres, notes=(face,), edges=(Edge("rim", "", 0.0, length(opened.outline)),),
+        grain=maker.word(component, "grain") or grain_of(stock.grain, opened.outline), placement=placement,
+        properties=measure(opened.outline, opened.holes, (), (), stock, placement),
     )  # fmt: skip
-
-
-def _frame(place: tuple[float, ...], right: Vector, up: Vector, other: bool) -> Flat:
-    """Return where the panel's origin stands; that of the other hand is the mirror image across the aircraft."""
-    x, y, z = place[0], place[1], place[2]
-    return Flat((x, -y if other else y, z), right, up)
 
 
 def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
@@ -124,7 +103,11 @@ KIND = Kind(
         ),
     ),
     children=("hole", "holes", "slot", "score"),
-    forward=(Measure("width", "width as drawn"), Measure("height", "height as drawn"), *element.MEASURES),
+    forward=(
+        Measure("width", "width as drawn", needs=("outline",)),
+        Measure("height", "height as drawn", needs=("outline",)),
+        *element.MEASURES,
+    ),
     parts=parts,
     measures=measures,
     example="panel floor {\n    outline = rect(120 mm, 60 mm)\n    stock = board\n    view = top\n}\n",

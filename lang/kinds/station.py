@@ -5,6 +5,6 @@ from ringwright.lang.kinds.kind import Kind, Property
 KIND = Kind(
     "station",
     "a place along the x axis, which runs aft along the datum line",
-    (Property("x", "amount", "where it is", "x = @118 mm", axis="along", required=True),),
+    (Property("x", "place", "where it is", "x = @118 mm", axis="along", required=True),),
     example="station F2 { x = @118 mm }\n",
 )

@@ -1,4 +1,4 @@
-"""What can be done with terms: build them, evaluate them, take their derivatives, read them as sums.
+"""What can be done with terms: build them, evaluate them, read them as sums.
 
 Nothing here recurses more than a few levels: a sum of ten thousand terms is as deep as it is long.
 """
@@ -9,9 +9,6 @@ from typing import TypeAlias
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.lang.solve.terms import Apply, Constant, Forward, Stated, Term, Unknown
-
-FORWARD_STEP = 1e-4
-"""Half width of the central difference through a Forward term (mm or rad)."""
 
 SHALLOW = 40
 """Levels of a term that are evaluated by recursion, which is twice as fast."""
@@ -55,7 +52,8 @@ OPERATIONS: dict[str, Callable[..., float]] = {
 }
 
 
-def _operate(op: str, arguments: Sequence[float]) -> float:
+def operate(op: str, arguments: Sequence[float]) -> float:
+    """Return an operation's number, nan where it has none."""
     try:
         return OPERATIONS[op](*arguments)
     except (ValueError, ZeroDivisionError, OverflowError):
@@ -66,7 +64,7 @@ def apply(op: str, *arguments: Term) -> Term:
     """Return `op` on the arguments, folded to a Constant where all of them are (and the result is finite)."""
     numbers = [argument.value for argument in arguments if isinstance(argument, Constant)]
     if len(numbers) == len(arguments):
-        folded = _operate(op, numbers)
+        folded = operate(op, numbers)
         if math.isfinite(folded):
             return Constant(folded)
     return Apply(op, arguments)
@@ -107,8 +105,7 @@ def negate(term: Term) -> Term:
 
 
 def nodes_of(term: Term) -> list[Term]:
-    """Return all nodes of a term, each before its arguments; read backwards, arguments come first, in
-    order."""
+    """Return all nodes of a term, each before its arguments; backwards, arguments come first, in order."""
     nodes: list[Term] = []
     stack: list[Term] = [term]
     while stack:
@@ -120,8 +117,7 @@ def nodes_of(term: Term) -> list[Term]:
 
 
 def unknowns_of(*terms: Term) -> tuple[str, ...]:
-    """Return the names of all unknowns in the terms, those of Forward inputs too, each once, in reading
-    order."""
+    """Return the names of all unknowns in the terms, inputs of Forward too, each once, in reading order."""
     return tuple(dict.fromkeys(name for name, _ in occurrences(terms)))
 
 
@@ -147,7 +143,8 @@ def stated_of(*terms: Term) -> tuple[Stated, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _leaf(node: Term, values: Mapping[str, float]) -> float:
+def leaf_value(node: Term, values: Mapping[str, float]) -> float:
+    """Return the number of a node that is no operation. Raises KeyError, GeometryError as `evaluate` does."""
     if isinstance(node, Unknown):
         return values[node.name]
     if isinstance(node, Forward):
@@ -167,7 +164,7 @@ def evaluate(term: Term, values: Mapping[str, float], depth: int = 0) -> float:
     if type(term) is Unknown:
         return values[term[0]]
     if type(term) is not Apply:
-        return _leaf(term, values)
+        return leaf_value(term, values)
     if depth > SHALLOW:
         return _evaluate_deep(term, values)
     op, arguments = term
@@ -186,9 +183,9 @@ def _evaluate_deep(term: Term, values: Mapping[str, float]) -> float:
             count = len(node.arguments)
             arguments = results[-count:]
             del results[-count:]
-            results.append(_operate(node.op, arguments))
+            results.append(operate(node.op, arguments))
         else:
-            results.append(_leaf(node, values))
+            results.append(leaf_value(node, values))
     return results[0]
 
 
@@ -248,112 +245,10 @@ def affine(left: Term, right: Term, values: Mapping[str, float]) -> Affine | Non
             divisor = _settled(node.arguments[1], values)
             if divisor is None:
                 return None
-            stack.append((node.arguments[0], _operate("/", (factor, divisor))))
+            stack.append((node.arguments[0], operate("/", (factor, divisor))))
         else:
             number = _settled(node, values)
             if number is None:
                 return None
             constant += factor * number
     return coefficients, constant
-
-
-def _partials(op: str, arguments: Sequence[float], value: float) -> list[float]:
-    """Return the derivatives of an operation by its arguments; those of round_to are those of its first
-    one."""
-    first = arguments[0]
-    match op:
-        case "+":
-            return [1.0] * len(arguments)
-        case "-":
-            return [1.0, -1.0]
-        case "*":
-            return [
-                math.prod(other for j, other in enumerate(arguments) if j != i) for i in range(len(arguments))
-            ]
-        case "/":
-            return [1 / arguments[1], -first / arguments[1] ** 2]
-        case "^":
-            by_base = arguments[1] * _power(first, arguments[1] - 1) if arguments[1] else 0.0
-            return [by_base, value * math.log(first) if first > 0 else 0.0]
-        case "neg":
-            return [-1.0]
-        case "sqrt":
-            return [0.5 / value]
-        case "abs":
-            return [math.copysign(1.0, first)]
-        case "min" | "max":
-            chosen = arguments.index(value)
-            return [1.0 if i == chosen else 0.0 for i in range(len(arguments))]
-        case "sin":
-            return [math.cos(first)]
-        case "cos":
-            return [-math.sin(first)]
-        case "tan":
-            return [1.0 + value * value]
-        case "asin":
-            return [1 / math.sqrt(1 - first * first)]
-        case "acos":
-            return [-1 / math.sqrt(1 - first * first)]
-        case "atan":
-            return [1 / (1 + first * first)]
-        case "atan2":
-            square = first * first + arguments[1] ** 2
-            return [arguments[1] / square, -first / square]
-        case "hypot":
-            return [argument / value for argument in arguments]
-        case _:
-            return [1.0] + [0.0] * (len(arguments) - 1)
-
-
-def _forward_partials(node: Forward, values: Mapping[str, float]) -> Iterator[tuple[str, float]]:
-    for name in dict.fromkeys(node.inputs):
-        moved = dict(values)
-        moved[name] = values[name] + FORWARD_STEP
-        above = node.compute(moved)
-        moved[name] = values[name] - FORWARD_STEP
-        yield name, (above - node.compute(moved)) / (2 * FORWARD_STEP)
-
-
-def gradient(term: Term, values: Mapping[str, float]) -> tuple[float, dict[str, float], dict[Stated, float]]:
-    """Return a term's number and its derivatives, by unknowns and by stated quantities.
-
-    One pass up for the numbers, one down for the derivatives. Where a derivative does not exist (the root of
-    nought) it is nan. Raises KeyError and GeometryError as `evaluate` does.
-    """
-    nodes = nodes_of(term)
-    count = len(nodes)
-    numbers = [0.0] * count
-    children: list[list[int]] = [[] for _ in nodes]
-    pending: list[int] = []
-    for index in range(count - 1, -1, -1):
-        node = nodes[index]
-        if type(node) is Apply:
-            arity = len(node.arguments)
-            children[index] = pending[-arity:]
-            del pending[-arity:]
-            numbers[index] = _operate(node.op, [numbers[child] for child in children[index]])
-        else:
-            numbers[index] = _leaf(node, values)
-        pending.append(index)
-    weights = [0.0] * count
-    weights[0] = 1.0
-    by_unknown: dict[str, float] = {}
-    by_stated: dict[Stated, float] = {}
-    for index, node in enumerate(nodes):
-        weight = weights[index]
-        if type(node) is Unknown:
-            by_unknown[node.name] = by_unknown.get(node.name, 0.0) + weight
-        elif type(node) is Stated:
-            by_stated[node] = by_stated.get(node, 0.0) + weight
-        elif type(node) is Forward:
-            for name, partial in _forward_partials(node, values):
-                by_unknown[name] = by_unknown.get(name, 0.0) + weight * partial
-        elif type(node) is Apply:
-            below = children[index]
-            try:
-                partials = _partials(node.op, [numbers[child] for child in below], numbers[index])
-            except (ValueError, ZeroDivisionError, OverflowError):
-                partials = [math.nan] * len(below)
-            for child, partial in zip(below, partials, strict=True):
-                weights[child] = weight * partial
-    return numbers[0], by_unknown, by_stated

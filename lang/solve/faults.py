@@ -1,5 +1,4 @@
-"""What the solver found wrong, and how it is said to the builder: in lengths and statements, never in
-matrices."""
+"""What the solver found wrong, said to the builder in lengths and statements, never in matrices."""
 
 import math
 from collections.abc import Callable
@@ -7,7 +6,8 @@ from typing import NamedTuple, TypeAlias
 
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.solve.algebra import evaluate_or_nan, unknowns_of
-from ringwright.lang.solve.terms import Equation, Quantity, Share, Unknown
+from ringwright.lang.solve.terms import Equation, Forward, Quantity, Share, Stated, Term, Unknown
+from ringwright.lang.solve.wording import words
 from ringwright.lang.source import Span
 
 Show: TypeAlias = Callable[[str, float], str]
@@ -72,15 +72,26 @@ def _span(fault: Fault) -> Span | None:
 
 def _says(equation: Equation | Share, show: Show) -> str:
     """Return what a statement says, its value shown where it simply states one."""
-    if (
-        isinstance(equation, Equation)
-        and isinstance(equation.left, Unknown)
-        and equation.origin.kind == "stated"
-    ):
-        if not unknowns_of(equation.right):
-            value = evaluate_or_nan(equation.right, {})
-            return f"{equation.left.name} = {show(equation.dimension, value)}"
-    return equation.origin.text
+    if isinstance(equation, Share) or equation.origin.kind != "stated":
+        return equation.origin.text
+    if not isinstance(equation.left, Unknown):
+        return equation.origin.text
+    if unknowns_of(equation.right):
+        return f"{equation.left.name} = {words(equation.right, _leaf_text(equation.dimension, show))}"
+    return f"{equation.left.name} = {show(equation.dimension, evaluate_or_nan(equation.right, {}))}"
+
+
+def _leaf_text(dimension: str, show: Show) -> Callable[[Term], str]:
+    """Return how to word a leaf of a sum; a stated quantity is taken to have the sum's dimension."""
+
+    def text(leaf: Term) -> str:
+        if isinstance(leaf, Unknown):
+            return leaf.name
+        if isinstance(leaf, Forward):
+            return leaf.text
+        return show(dimension, leaf.value) if isinstance(leaf, Stated) else ""
+
+    return text
 
 
 def _cause_labels(fault: Fault, besides: Span | None, show: Show) -> tuple[Label, ...]:
@@ -90,6 +101,12 @@ def _cause_labels(fault: Fault, besides: Span | None, show: Show) -> tuple[Label
         if span is not None and span != besides and span not in labels:
             labels[span] = _says(equation, show)
     return tuple(Label(span, text) for span, text in list(labels.items())[:MOST_LABELS])
+
+
+def _rule(fault: Fault) -> str:
+    """Return the rule found wanting in words, '' where it is a statement, which the excerpt shows."""
+    first = fault.equations[0].origin if fault.equations else None
+    return first.text if first is not None and first.kind == "rule" else ""
 
 
 def _owner(name: str) -> str:
@@ -118,10 +135,11 @@ def _under(fault: Fault, show: Show) -> Diagnostic:
     count = _COUNTS[fault.missing] if fault.missing < len(_COUNTS) else str(fault.missing)
     hints = list(dict.fromkeys(quantity.hint or quantity.name for quantity in writable))
     owner = _common_owner([quantity.name for quantity in writable])
+    short = [hint.removeprefix(f"{owner}.") for hint in hints]
     place = f" in {owner}" if owner else ""
     lead = "give" if fault.missing == 1 or len(hints) <= fault.missing else f"give {count} of"
-    joint = "and" if lead == "give" and fault.missing > 1 else "or"
-    message = f"{count} {noun} too few{place}: {lead} {_listed(hints, joint)}"
+    joint = "or" if fault.missing == 1 else "and"
+    message = f"{count} {noun} too few{place}: {lead} {_listed(short, joint)}"
     spans = list(dict.fromkeys(quantity.span for quantity in writable if quantity.span is not None))
     labels = tuple(
         Label(span, _free_here([q for q in writable if q.span == span])) for span in spans[:MOST_LABELS]
@@ -137,28 +155,32 @@ def _free_here(quantities: list[Quantity]) -> str:
 
 
 def _over(fault: Fault, show: Show) -> Diagnostic:
-    span = _span(fault)
     if not fault.quantities or len(fault.values) < 2:
-        by = f": they differ by {show(_dimension(fault), abs(fault.values[0]))}" if fault.values else ""
-        message = f"these statements cannot all hold{by}"
-        labels = _cause_labels(fault, span, show)
-        return Diagnostic("over-determined", "error", message, span, labels, "take one of them out")
+        return _fight(fault, show)
     quantity = fault.quantities[0]
     here, there = (show(quantity.dimension, value) for value in fault.values[:2])
     apart = show(quantity.dimension, abs(fault.values[0] - fault.values[1]))
-    first = fault.equations[0] if fault.equations else None
-    if first is not None and first.origin.span is not None and first.origin.kind in ("stated", "given"):
-        at_span = f"{here} here"
-    else:
-        at_span = f"{here} by this"
     message = f"these say different things about {quantity.name}: {here} and {there}; they differ by {apart}"
-    others = _cause_labels(fault, span, show)
-    places = [Label(others[0].span, f"{there} here")] if len(others) == 1 else list(others)
-    if span is not None:
-        why = "" if first is None or first.origin.kind in ("stated", "given") else f" ({first.origin.text})"
-        places.insert(0, Label(span, at_span + why))
+    labels: dict[Label, None] = {}
+    for equation, value in zip(fault.equations, (here, there), strict=False):
+        if equation.origin.span is not None:
+            outright = equation.origin.kind in ("stated", "given")
+            text = f"{value} here" if outright else f"{value}: {equation.origin.text}"
+            labels[Label(equation.origin.span, text)] = None
+    told = {label.span for label in labels}
+    causes = _cause_labels(fault, None, show)
+    labels.update(dict.fromkeys(label for label in causes if label.span not in told))
     cure = "take one of them out, or correct it"
-    return Diagnostic("over-determined", "error", message, span, tuple(places), cure)
+    return Diagnostic("over-determined", "error", message, _span(fault), tuple(labels), cure)
+
+
+def _fight(fault: Fault, show: Show) -> Diagnostic:
+    """Speak of statements tied to each other that cannot all hold, where no one dimension shows it."""
+    span = _span(fault)
+    by = f": they differ by {show(_dimension(fault), abs(fault.values[0]))}" if fault.values else ""
+    message = f"these statements cannot all hold{by}"
+    labels = _cause_labels(fault, span, show)
+    return Diagnostic("over-determined", "error", message, span, labels, "take one of them out")
 
 
 def _dimension(fault: Fault) -> str:
@@ -167,35 +189,27 @@ def _dimension(fault: Fault) -> str:
 
 
 def _impossible(fault: Fault, show: Show) -> Diagnostic:
-    quantity = fault.quantities[0]
-    span = _span(fault)
-    value = fault.values[0] if fault.values else math.nan
-    if not math.isfinite(value):
-        message = (
-            f"{quantity.name} cannot be worked out: "
-            "there is a division by nought or the root of a negative number in it"
-        )
-    else:
+    span, value = _span(fault), fault.values[0]
+    if math.isfinite(value):
+        quantity = fault.quantities[0]
         bound, side = (quantity.low, "less") if value < quantity.low else (quantity.high, "more")
         limit = show(quantity.dimension, bound)
         message = (
             f"{quantity.name} would be {show(quantity.dimension, value)}; it cannot be {side} than {limit}"
         )
-    return Diagnostic(
-        "impossible-dimension",
-        "error",
-        message,
-        span,
-        _cause_labels(fault, span, show),
-        "change one of the statements it follows from",
-    )
+    else:
+        message = (
+            f"{_name(fault)} cannot be worked out: there is a division by nought or an impossible root in it"
+        )
+    cure = "change one of the statements it follows from"
+    return Diagnostic("impossible-dimension", "error", message, span, _cause_labels(fault, span, show), cure)
 
 
 def _none(fault: Fault, show: Show) -> Diagnostic:
     span = _span(fault)
     names = _listed([quantity.name for quantity in fault.quantities] or ["this"], "and")
-    rule = fault.equations[0].origin.text if fault.equations else ""
-    message = f"no value of {names} fits: {rule}" if rule else f"no value of {names} fits"
+    rule = _rule(fault)
+    message = f"no value of {names} fits: {rule}" if rule else f"no value of {names} makes this hold"
     return Diagnostic(
         "no-solution",
         "error",
@@ -217,9 +231,11 @@ def _two(fault: Fault, show: Show) -> Diagnostic:
 def _one_way(fault: Fault, show: Show) -> Diagnostic:
     span = _span(fault)
     names = _listed([quantity.name for quantity in fault.quantities] or ["a dimension"], "and")
-    rule = fault.equations[0].origin.text if fault.equations else ""
+    rule = _rule(fault)
     message = (
-        f"{names} cannot be found backwards from '{rule}'" if rule else f"{names} cannot be found backwards"
+        f"{names} cannot be found backwards from '{rule}'"
+        if rule
+        else f"{names} cannot be found backwards from this"
     )
     hints = [quantity.hint for quantity in fault.quantities if quantity.hint]
     cure = f"give {_listed(hints, 'and')}" if hints else "settle it by another statement"
@@ -228,9 +244,8 @@ def _one_way(fault: Fault, show: Show) -> Diagnostic:
 
 def _too_many(fault: Fault, show: Show) -> Diagnostic:
     span = _span(fault)
-    message = (
-        f"{len(fault.quantities)} dimensions are tied to each other around {_name(fault)}; 1000 is the most"
-    )
+    tied = f"{len(fault.quantities)} dimensions are tied to each other around {_name(fault)}"
+    message = f"{tied}, too many to find together"
     return Diagnostic("too-many-tied", "error", message, span, (), "state some of them")
 
 

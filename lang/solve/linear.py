@@ -1,10 +1,18 @@
 """Elimination in one block: rows in order of rank, the largest coefficient of a row as its pivot."""
 
-from collections.abc import Sequence
-from typing import NamedTuple
+import math
+from collections.abc import Hashable, Mapping, Sequence
+from typing import NamedTuple, TypeVar
+
+Item = TypeVar("Item")
+Key = TypeVar("Key", bound=Hashable)
 
 RANK_TOLERANCE = 1e-10
 """What is left of a row counts as nothing below this part of its largest coefficient."""
+
+
+DENSE_FROM, DENSE_PART = 24, 0.3
+"""Blocks from this size on, with more than this part of their coefficients there, are done in whole rows."""
 
 
 class Dependent(NamedTuple):
@@ -31,6 +39,10 @@ def eliminate(rows: Sequence[tuple[dict[int, float], float]], column_count: int)
 
     A row found dependent is always one that rows before it imply, so put what may give way last.
     """
+    if column_count >= DENSE_FROM and sum(len(row) for row, _ in rows) > DENSE_PART * column_count**2:
+        values = _eliminate_dense(rows, column_count)
+        if values is not None:
+            return Elimination(values, ())
     pivots: list[tuple[int, int, dict[int, float], float]] = []
     multipliers: list[list[tuple[int, float]]] = []
     dependent: list[Dependent] = []
@@ -61,13 +73,91 @@ def eliminate(rows: Sequence[tuple[dict[int, float], float]], column_count: int)
     return Elimination(values, ())
 
 
+def _eliminate_dense(rows: Sequence[tuple[dict[int, float], float]], column_count: int) -> list[float] | None:
+    """Solve a block in which nearly everything is tied to everything; None where a row is dependent."""
+    lines: list[list[float]] = []
+    rests: list[float] = []
+    for coefficients, constant in rows:
+        scale = max(map(abs, coefficients.values()), default=0.0) or 1.0
+        lines.append([coefficients.get(column, 0.0) / scale for column in range(column_count)])
+        rests.append(constant / scale)
+    columns = list(range(column_count))
+    done: list[tuple[int, list[int], list[float], float]] = []
+    for step, line in enumerate(lines):
+        place = max(range(len(columns)), key=lambda c: (abs(line[c]), -columns[c]), default=-1)
+        if place < 0 or not abs(line[place]) > RANK_TOLERANCE:
+            return None
+        # The pivot's column is taken out of all rows, the last one filling its place: so rows get shorter.
+        column, pivot = _take_out(columns, place), _take_out(line, place)
+        line = [value / pivot for value in line]
+        rest = rests[step] / pivot
+        for later in range(step + 1, len(lines)):
+            other = lines[later]
+            factor = _take_out(other, place)
+            if factor:
+                lines[later] = [value - factor * known for value, known in zip(other, line, strict=True)]
+                rests[later] -= factor * rest
+        done.append((column, columns.copy(), line, rest))
+    values = [0.0] * column_count
+    for column, others, line, rest in reversed(done):
+        known = math.fsum(value * values[other] for value, other in zip(line, others, strict=True))
+        values[column] = -rest - known
+    return values if len(done) == column_count and all(map(math.isfinite, values)) else None
+
+
+def _take_out(items: list[Item], place: int) -> Item:
+    """Take an item out of a list, its place filled by the last one."""
+    taken = items[place]
+    items[place] = items[-1]
+    items.pop()
+    return taken
+
+
+def respond(
+    rows: Sequence[tuple[dict[int, float], Mapping[Key, float]]], column_count: int
+) -> list[dict[Key, float]] | None:
+    """Return how the columns answer to each cause: sum(coefficient * column) + sum(weight * cause) = 0 in all
+    rows.
+
+    None where rows are dependent.
+    """
+    pivots: list[tuple[int, dict[int, float], dict[Key, float]]] = []
+    for coefficients, weights in rows:
+        scale = max(map(abs, coefficients.values()), default=0.0) or 1.0
+        row = {column: value / scale for column, value in coefficients.items() if value}
+        rest = {key: weight / scale for key, weight in weights.items()}
+        for column, pivot_row, pivot_rest in pivots:
+            factor = row.pop(column, 0.0)
+            if factor:
+                _add_to(row, -factor, pivot_row)
+                _add_to(rest, -factor, pivot_rest)
+        pivot = max(row, key=lambda c: (abs(row[c]), -c), default=-1)
+        if pivot < 0 or abs(row[pivot]) <= RANK_TOLERANCE:
+            return None
+        value = row.pop(pivot)
+        pivots.append(
+            (pivot, {c: v / value for c, v in row.items()}, {k: w / value for k, w in rest.items()})
+        )
+    answers: list[dict[Key, float]] = [{} for _ in range(column_count)]
+    for column, pivot_row, pivot_rest in reversed(pivots):
+        answer = {key: -weight for key, weight in pivot_rest.items()}
+        for other, value in pivot_row.items():
+            _add_to(answer, -value, answers[other])
+        answers[column] = answer
+    return answers
+
+
+def _add_to(sums: dict[Key, float], factor: float, terms: Mapping[Key, float]) -> None:
+    for key, value in terms.items():
+        sums[key] = sums.get(key, 0.0) + factor * value
+
+
 def _sources(
     used: list[tuple[int, float]],
     multipliers: list[list[tuple[int, float]]],
     pivots: list[tuple[int, int, dict[int, float], float]],
 ) -> tuple[int, ...]:
-    """Return the rows whose sum a dependent row is: the multipliers traced back from the last pivot to the
-    first."""
+    """Return the rows whose sum a dependent row is: multipliers traced back from last pivot to first."""
     weights = dict(used)
     for place in range(len(pivots) - 1, -1, -1):
         weight = weights.get(place, 0.0)

@@ -13,8 +13,7 @@ Edges: TypeAlias = Sequence[Sequence[int]]
 
 
 class Matching(NamedTuple):
-    """Pairs of equations and unknowns; -1 where there is none. The lists grow and change as it is
-    extended."""
+    """Pairs of equations and unknowns; -1 where there is none. The lists change as it is extended."""
 
     unknown_of: list[int]
     equation_of: list[int]

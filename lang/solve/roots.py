@@ -1,5 +1,4 @@
-"""Zeros of a function of one number inside bounds: all that a scan can find, each closed in from both
-sides."""
+"""Zeros of a function inside bounds: all that a scan can find, each closed in from both sides."""
 
 import math
 from collections.abc import Callable

@@ -1,5 +1,4 @@
-"""A system made ready for the solver: unknowns and equations numbered by name and rank, never by place in the
-text."""
+"""A system made ready: unknowns and equations numbered by name and rank, never by place in the text."""
 
 from collections.abc import Mapping
 from typing import NamedTuple
@@ -22,8 +21,6 @@ RANKS = {"stated": 0, "given": 1, "rule": 3, "default": 4}
 """Who is heard first. A typed share stands between (2), a share that nobody typed comes last (5)."""
 
 TYPED_SHARE, DEFAULT, SOFT_SHARE = 2, 4, 5
-
-POOL_DIMENSION = "number"
 
 
 class Row(NamedTuple):
@@ -58,12 +55,11 @@ class Problem(NamedTuple):
 
 
 def prepare(system: System) -> Problem:
-    """Number a system. A pool that is no unknown of the system is added; so is any name that an equation
-    alone knows."""
+    """Number a system. Pools that are no unknowns of it are added, as are names that only equations know."""
     by_name = {quantity.name: quantity for quantity in system.unknowns}
     pool_names = {share.pool for share in system.shares}
-    for share in system.shares:
-        by_name.setdefault(share.pool, _pool(share))
+    for share in sorted(system.shares, key=lambda share: share.target):
+        by_name.setdefault(share.pool, _stranger(share.pool, "number"))
         by_name.setdefault(share.target, _stranger(share.target, "length"))
     drafts: list[tuple[Term, Term, int, Equation | Share]] = [
         (equation.left, equation.right, RANKS[equation.origin.kind], equation)
@@ -93,10 +89,6 @@ def prepare(system: System) -> Problem:
         rows.append(Row(left, right, rank, unknowns, edges, form, cause))
     pools = frozenset(number_of[name] for name in pool_names)
     return Problem(ordered, names, number_of, _in_order(rows), pools)
-
-
-def _pool(share: Share) -> Quantity:
-    return Quantity(share.pool, POOL_DIMENSION, 0.0, float("inf"), 1.0, share.origin.span, "")
 
 
 def _stranger(name: str, dimension: str) -> Quantity:

@@ -5,9 +5,10 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from ringwright.geometry.errors import GeometryError
-from ringwright.lang.solve.algebra import apply, gradient, unknowns_of
+from ringwright.lang.solve.algebra import apply, unknowns_of
+from ringwright.lang.solve.derivative import gradient
 from ringwright.lang.solve.faults import Fault
-from ringwright.lang.solve.linear import eliminate
+from ringwright.lang.solve.linear import respond
 from ringwright.lang.solve.rows import Row
 from ringwright.lang.solve.terms import Equation, Share, Stated
 
@@ -33,8 +34,7 @@ class Step(NamedTuple):
 
 
 class Derivatives:
-    """Derivatives of solved values by stated quantities, worked out block by block when asked for and then
-    kept."""
+    """Derivatives of solved values by stated quantities, worked out when asked for and then kept."""
 
     def __init__(
         self,
@@ -93,13 +93,11 @@ class Derivatives:
                         by_stated[leaf] = by_stated.get(leaf, 0.0) + weight * inner
             lines.append(line)
             sides.append(by_stated)
-        results: list[dict[Stated, float]] = [{} for _ in step.names]
-        for leaf in dict.fromkeys(leaf for side in sides for leaf in side):
-            table = [(line, side.get(leaf, 0.0)) for line, side in zip(lines, sides, strict=True)]
-            solved = eliminate(table, len(step.names)).values
-            for column, result in enumerate(results):
-                result[leaf] = math.nan if solved is None else solved[column]
-        self._known.update(zip(step.names, results, strict=True))
+        answers = respond(list(zip(lines, sides, strict=True)), len(step.names))
+        if answers is None:  # the sum turns round just here: nothing is known of its slope
+            unclear = dict.fromkeys((leaf for side in sides for leaf in side), math.nan)
+            answers = [unclear for _ in step.names]
+        self._known.update(zip(step.names, answers, strict=True))
 
     def _partials(self, row: Row) -> tuple[dict[str, float], dict[Stated, float]]:
         try:
@@ -126,8 +124,7 @@ class Solution(NamedTuple):
         return self.by_all.of(name)
 
     def plus_minus(self, name: str) -> tuple[float, float] | None:
-        """Return root sum of squares and worst case of a value's ±; None where nothing it rests on has
-        one."""
+        """Return root sum of squares and worst case of a value's ±; None where there is none."""
         parts = [
             abs(weight * leaf.plus_minus)
             for leaf, weight in self.by_uncertain.of(name).items()

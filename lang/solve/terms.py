@@ -1,8 +1,6 @@
-"""Terms and equations: what the solver is given. Numbers are mm, radians, grams; no text, no syntax here but
-spans.
+"""Terms and equations: what the solver is given. Numbers are mm, rad, g; no text here but spans.
 
-A term is one of five values. Terms are built by `lang/evaluate.py` and by the kinds, folded where they are
-constant.
+A term is one of five values, built by `lang/evaluate.py` and the kinds, folded where constant.
 """
 
 from collections.abc import Callable, Mapping
@@ -38,9 +36,9 @@ class Unknown(NamedTuple):
 
 
 class Apply(NamedTuple):
-    """`op` on terms: + - * / ^ neg sqrt abs min max sin cos tan asin acos atan2 hypot round_to.
+    """`op` on terms: + - * / ^ neg sqrt abs min max sin cos tan asin acos atan atan2 hypot round_to.
 
-    One way only (evaluated forward): round_to, min, max, abs.
+    One way only (evaluated forward): round_to, min, max. An abs is solved where one root lies in bounds.
     """
 
     op: str

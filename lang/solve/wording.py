@@ -42,7 +42,8 @@ def _joined(op: str, arguments: list[tuple[str, int]]) -> tuple[str, int]:
     # a - (b + c) and a / (b * c) need their brackets, a + (b - c) does not.
     least = binding if op in "+*" else binding + 1
     texts = [_bracketed(first, binding + 1 if op == "^" else binding)]
-    texts.extend(_bracketed(other, least) for other in others)
+    # A minus sign never stands behind another sign: 5 mm - (-104 mm).
+    texts.extend(_bracketed(other, TIGHTEST + 1 if other[0].startswith("-") else least) for other in others)
     return (" ^ " if op == "^" else f" {op} ").join(texts), binding
 
 
@@ -52,8 +53,7 @@ def _bracketed(argument: tuple[str, int], least: int) -> str:
 
 
 def is_plain_sum(term: Term) -> bool:
-    """Say whether a term only adds, subtracts, and multiplies or divides by constants: one unit
-    throughout."""
+    """Say whether a term only adds, subtracts, and scales by constants: one unit throughout."""
     for node in nodes_of(term):
         if type(node) is Apply:
             if node.op == "*":

@@ -1,11 +1,10 @@
-"""Parts and sheets to draw: a skin with a flap, formers, plates with openings, strips, and pieces too small for a label."""
+"""Parts and sheets to draw: a skin with a flap, formers, plates with openings, strips, and tiny pieces."""
 
 import math
 from collections.abc import Callable
 from typing import Any
 
 import pytest
-
 from ringwright.backends.record import BuildRecord, Model
 from ringwright.geometry.part import (
     Centre,
@@ -86,9 +85,7 @@ def _skin(**more: Any) -> Part:
 
 
 def _former(name: str, **more: Any) -> Part:
-    slots = tuple(
-        as_hole(closed([(x, -10), (x + 5, -10), (x + 5, 20), (x, 20)])) for x in (-35.0, 30.0)
-    )
+    slots = tuple(as_hole(closed([(x, -10), (x + 5, -10), (x + 5, 20), (x, 20)])) for x in (-35.0, 30.0))
     return _part(
         name,
         closed([(-50, -60), (50, -60), (50, 40), (30, 60), (-30, 60), (-50, 40)]),

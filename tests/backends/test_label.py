@@ -6,7 +6,6 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-
 from ringwright.backends.drawing import Stroke, Text, collisions, text_box
 from ringwright.backends.label import full_forms, label_rows, set_rows, short_forms
 from ringwright.backends.room import Box, Room, crossed, segments, upright
@@ -40,9 +39,15 @@ def test_one_piece_has_no_copy(make_part):
 
 def test_forms_get_smaller_and_end_with_the_name_alone():
     rows = ("deck · rev B", "board 4.8", "face up", "50.0 × 50.0")
-    heights = [form.rows[0][1] for form in full_forms(rows)]
+    heights = [form.rows[0][1] for form in full_forms(rows, "deck")]
     assert heights == sorted(heights, reverse=True)
-    assert all(sum(len(text) for text, _, _ in form.rows) >= 31 for form in full_forms(rows))
+    assert all(sum(len(text) for text, _, _ in form.rows) >= 31 for form in full_forms(rows, "deck"))
+    assert [[text for text, _, _ in form.rows] for form in full_forms(rows, "deck")][:4] == [
+        ["deck · rev B", "board 4.8", "face up", "50.0 × 50.0"],
+        ["deck", "rev B · board 4.8", "face up", "50.0 × 50.0"],
+        ["deck · rev B", "board 4.8 · face up", "50.0 × 50.0"],
+        ["deck · rev B · board 4.8 · face up · 50.0 × 50.0"],
+    ]
     last = list(short_forms(rows, "deck"))
     assert [form.rows for form in last][-1] == set_rows(("deck",), 2.5, 2.5).rows
     assert min(height for form in last for _, height, _ in form.rows) == 2.5
@@ -116,7 +121,9 @@ def test_any_part_is_named_without_a_collision(make_part, make_record, outline, 
         assert collisions(sheet_drawing(record, record.sheets[0], eyes, "")) == []
 
     group = sheet_drawing(record, record.sheets[0], False, "").groups[0]
-    names = [item for item in group.items if isinstance(item, Text) and item.text.startswith("fairing.left.2")]
+    names = [
+        item for item in group.items if isinstance(item, Text) and item.text.startswith("fairing.left.2")
+    ]
     assert len(names) == 1
     body = within(part.outline, place)
     if not body.contains(shapely.Polygon(text_box(names[0]))):
@@ -152,7 +159,9 @@ def test_a_long_part_bears_its_label_along(make_part, make_record):
 
 def test_crowded_small_parts_bear_letters_with_a_key(make_part, make_record, balsa):
     part = make_part("tooth", closed([(0, 0), (9, 0), (9, 9), (0, 9)]), stock=balsa, quantity=600)
-    placed = [Placed("tooth", 20 * j + i + 1, 5 + 10 * i, 5 + 9.5 * j, 0) for i in range(20) for j in range(30)]
+    placed = [
+        Placed("tooth", 20 * j + i + 1, 5 + 10 * i, 5 + 9.5 * j, 0) for i in range(20) for j in range(30)
+    ]
     record = make_record([part], placed[:560], balsa)
     drawing = sheet_drawing(record, record.sheets[0], False, "")
     letters = [

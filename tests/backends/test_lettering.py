@@ -8,7 +8,6 @@ import reportlab
 from hypothesis import given
 from hypothesis import strategies as st
 from reportlab.pdfbase.ttfonts import TTFont
-
 from ringwright.backends.lettering import (
     HEIGHTS,
     drawable,
@@ -86,7 +85,14 @@ def test_unknown_characters_are_named_once_in_order():
 
 @pytest.mark.parametrize(
     ("text", "drawn"),
-    [("śruba", "sruba"), ("s\u0301ruba", "sruba"), ("鷺 1", "? 1"), ("∅ 6", "ø 6"), ("a   b", "a b"), ("é", "é")],
+    [
+        ("śruba", "sruba"),
+        ("s\u0301ruba", "sruba"),
+        ("鷺 1", "? 1"),
+        ("∅ 6", "ø 6"),
+        ("a   b", "a b"),
+        ("é", "é"),
+    ],
 )
 def test_stand_ins(text, drawn):
     assert drawable(text) == drawn

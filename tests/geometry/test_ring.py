@@ -224,3 +224,20 @@ def test_straddle_plate_follows_both_walls() -> None:
     with pytest.raises(GeometryError) as caught:
         straddle_plate(before, ring(120, 92, 25, 5, 1), 5)
     assert caught.value.code == "diameters-differ"
+
+
+@given(rings())
+def test_a_square_cut_blank_reaches_the_longest_face(made: Ring) -> None:
+    """Faces of the mitred wall, flat: each rim of a layer at depth w from the outer face lies w tan a nearer
+    the apex.
+    """
+    assume(made.is_cone)
+    sine = math.sin(made.half_angle)
+    outer_more, inner_more = made.square_cut_allowance
+    # the wall's rim points, measured along the slant from the apex of the neutral layer's cone
+    shift = made.wall / math.tan(made.half_angle) if made.half_angle else 0.0
+    large, small = max(made.start, made.end) / 2, min(made.start_inside, made.end_inside) / 2
+    outer_face = large / sine - (1 - made.neutral) * shift
+    inner_face = small / sine + made.neutral * shift
+    assert outer_face == pytest.approx((made.blank_outer_radius or 0) + outer_more, rel=1e-9)
+    assert inner_face == pytest.approx((made.blank_inner_radius or 0) - inner_more, rel=1e-9)

@@ -1,6 +1,7 @@
 """Developments of cones and frusta against old textbooks, and against other programs' integrals.
 
-Sources stand beside each check. Inches are kept where the book has them: the formulas do not mind the unit.
+Sources stand beside each check; LONGFIELD is E. M. Longfield, Sheet Metal Drafting, McGraw-Hill, 1921 (public
+domain), as on wikisource.org. Inches are kept where the book has them: the formulas do not mind the unit.
 """
 
 import math
@@ -15,11 +16,11 @@ from ringwright.geometry.blank import Seam, blank
 from ringwright.geometry.ring import ring, wall_volume
 from scipy import integrate
 
-LONGFIELD = "E. M. Longfield, Sheet Metal Drafting, McGraw-Hill, 1921 (public domain)"
-
 
 def test_frustum_of_the_funnel_problem() -> None:
-    """LONGFIELD p. 128, problem 30B sample: diameters 6 and 3 in, altitude 3 in. Its slant rule is printed; numbers from it."""
+    """LONGFIELD p. 128, problem 30B sample: diameters 6 and 3 in, altitude 3 in. Its slant rule is printed;
+    numbers from it.
+    """
     made = ring(6, 3, 3, 0, 1)
     assert made.slant == pytest.approx(3.354102, abs=1e-6)
     assert made.area == pytest.approx(47.4174994, abs=1e-6)
@@ -29,14 +30,17 @@ def test_frustum_of_the_funnel_problem() -> None:
 
 
 def test_frustum_of_the_pump_spout() -> None:
-    """LONGFIELD p. 128, problem 30C: diameters 3 1/8 and 2 1/2 in, slant height 7 1/2 in; area computed from them."""
+    """LONGFIELD p. 128, problem 30C: diameters 3 1/8 and 2 1/2 in, slant height 7 1/2 in; area computed from
+    them.
+    """
     made = ring(3.125, 2.5, math.sqrt(7.5**2 - 0.3125**2), 0, 1)
     assert made.slant == pytest.approx(7.5, abs=1e-12)
     assert made.area == pytest.approx(66.2679, abs=1e-3)
 
 
 def test_whole_cone() -> None:
-    """LONGFIELD p. 82, sec. 38: base diameter 5 in, slant 12 in: circumference 15.708 in printed (pi = 3.1416), area 6 times.
+    """LONGFIELD p. 82, sec. 38: base diameter 5 in, slant 12 in: circumference 15.708 in printed (pi =
+    3.1416), area 6 times.
 
     A ring keeps a hole at its point: 0.001 in here.
     """
@@ -55,8 +59,9 @@ def test_area_of_a_sector() -> None:
 
 
 def test_the_old_handbooks_rules() -> None:
-    """https://chestofbooks.com/crafts/metal/Builder-Mechanic/Rule-For-Striking-Out-A-Cone-Or-Frustum.html: slant six times the
-    base radius opens at 60°; http://www.anvilfire.com/21centbs/math/cones1.htm: a cone with a 90° point opens at 254.6°.
+    """https://chestofbooks.com/crafts/metal/Builder-Mechanic/Rule-For-Striking-Out-A-Cone-Or-Frustum.html:
+    slant six times the base radius opens at 60°; http://www.anvilfire.com/21centbs/math/cones1.htm: a cone
+    with a 90° point opens at 254.6°.
     """
     sixth = ring(2, 1, 0.5 * math.sqrt(35), 0, 1)
     assert math.degrees(sixth.blank_angle or 0) == pytest.approx(60, abs=1e-9)
@@ -65,7 +70,8 @@ def test_the_old_handbooks_rules() -> None:
 
 
 def test_a_school_exercise() -> None:
-    """https://www.esaral.com/q/the-radii-of-the-ends-of-a-frustum-of-a-right-circular-17813: radii 5 and 8 m, slant 5 m.
+    """https://www.esaral.com/q/the-radii-of-the-ends-of-a-frustum-of-a-right-circular-17813: radii 5 and 8 m,
+    slant 5 m.
 
     Area 204.2035 m² by pi (r1 + r2) l; the page's 204.28 uses 22/7.
     """
@@ -80,7 +86,9 @@ sizes = st.floats(min_value=50, max_value=300)
 
 @given(sizes, sizes, st.floats(min_value=10, max_value=200), st.floats(min_value=0, max_value=4))
 def test_area_by_numeric_integration(start: float, end: float, high: float, wall: float) -> None:
-    """scipy.integrate.quad over the surface of revolution of the neutral line (k = 1/2), and trimesh's volume of the wall."""
+    """scipy.integrate.quad over the surface of revolution of the neutral line (k = 1/2), and trimesh's volume
+    of the wall.
+    """
     assume(min(start, end) > 3 * wall * math.hypot(1, (start - end) / 2 / high))
     made = ring(start, end, high, wall, 0.5)
     r1, r2 = made.start_neutral, made.end_neutral

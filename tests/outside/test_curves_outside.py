@@ -1,4 +1,6 @@
-"""Curves through points against scipy's: CubicSpline (periodic and not-a-knot) and Akima1DInterpolator; lengths by quad."""
+"""Curves through points against scipy's: CubicSpline (periodic and not-a-knot) and Akima1DInterpolator;
+lengths by quad.
+"""
 
 import math
 
@@ -37,7 +39,9 @@ def test_splines(through_points: list[tuple[float, float]], ends: str) -> None:
 
 @given(points())
 def test_area_and_length_of_a_closed_spline(through_points: list[tuple[float, float]]) -> None:
-    """scipy.integrate.quad over CubicSpline; the drawn arcs lie within 0.002 mm, their length within 1e-4 of it."""
+    """scipy.integrate.quad over CubicSpline; the drawn arcs lie within 0.002 mm, their length within 1e-4 of
+    it.
+    """
     curve = spline(through_points, True)
     oracle = CubicSpline(curve.knots, np.array(curve.points), bc_type="periodic")
     area = length = 0.0
@@ -53,7 +57,9 @@ def test_area_and_length_of_a_closed_spline(through_points: list[tuple[float, fl
     st.integers(min_value=0, max_value=5),
 )
 def test_lines_by_akima(values: list[float], uneven: int) -> None:
-    """scipy.interpolate.Akima1DInterpolator; where chords on both sides are equal both take a mean, of different pairs."""
+    """scipy.interpolate.Akima1DInterpolator; where chords on both sides are equal both take a mean, of
+    different pairs.
+    """
     places = [40.0 * i + uneven * (i % 3) for i in range(len(values))]
     values = [value + 0.37 * (i % 2) + 0.11 * (i % 5) + 0.013 * i * i for i, value in enumerate(values)]
     line = fair_line(places, values)

@@ -4,7 +4,6 @@ import math
 from typing import Any
 
 import pytest
-
 from ringwright.lang.solve.algebra import add, apply, divide, multiply, subtract
 from ringwright.lang.solve.terms import (
     Constant,
@@ -23,7 +22,8 @@ TEXT = "plan.wright"
 
 
 class Draft:
-    """A system in the making. Every statement gets the next ten characters of an imaginary text as its place."""
+    """A system in the making. Every statement gets the next ten characters of an imaginary text as its
+    place."""
 
     def __init__(self) -> None:
         self.quantities: list[Quantity] = []
@@ -36,7 +36,12 @@ class Draft:
         return Span(TEXT, self.here, self.here + 8)
 
     def unknown(
-        self, name: str, dimension: str = "length", low: float = 0.0, high: float = math.inf, start: float = 50.0
+        self,
+        name: str,
+        dimension: str = "length",
+        low: float = 0.0,
+        high: float = math.inf,
+        start: float = 50.0,
     ) -> Unknown:
         self.quantities.append(Quantity(name, dimension, low, high, start, None, name))
         return Unknown(name)
@@ -73,15 +78,17 @@ class Draft:
 
     def cowl(self, name: str = "cowl", tied: bool = True) -> None:
         """Write the first spec of the language's description, with board 5 mm thick."""
-        back, drum, mid, lip = (self.unknown(f"{name}.{part}.length") for part in ("back", "drum", "mid", "lip"))
+        back, drum, mid, lip = (
+            self.unknown(f"{name}.{part}.length") for part in ("back", "drum", "mid", "lip")
+        )
         self.state(start := self.anywhere(f"{name}.from"), 0.0)
         self.state(end := self.anywhere(f"{name}.to"), -104.0)
         overall = self.unknown(f"{name}.overall")
         self.equate(overall, apply("abs", subtract(end, start)), text="a stack reaches from `from` to `to`")
+        self.equate(overall, add(back, drum, mid, lip), text="the lengths of a stack add up to its overall")
         self.equate(
-            overall, add(back, drum, mid, lip), text="the lengths of a stack add up to its overall"
+            back, Stated(5.0, None, self.span(), False), text="a cap is as long as its stock is thick"
         )
-        self.equate(back, Stated(5.0, None, self.span(), False), text="a cap is as long as its stock is thick")
         self.state(drum, 38.0)
         previous = self.unknown(f"{name}.drum.diameter")
         self.state(previous, 132.0, 0.5)

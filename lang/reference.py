@@ -1,0 +1,210 @@
+"""The reference of kinds, functions, units and messages, made from the code that they are.
+
+python -m ringwright.lang.reference            rewrites reference.md
+python -m ringwright.lang.reference --check    says whether it is stale; exit status 1 if so
+"""
+
+import sys
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+from ringwright.lang.diagnostics.catalogue import CATALOGUE
+from ringwright.lang.functions import FUNCTIONS, Function
+from ringwright.lang.kinds import FILES, kind_of
+from ringwright.lang.kinds.kind import Kind, Property
+from ringwright.lang.units import UNITS
+from ringwright.lang.units import name as dimension_name
+
+REFERENCE = Path(__file__).parent / "reference.md"
+
+TAKES = {
+    "place": "a length, or a station's name",
+    "text": "a text in quotes",
+    "flag": "`yes` or `no`",
+    "count": "a whole number",
+    "stock": "the name of a stock",
+    "shape": "a shape",
+    "point": "a point, `(…, …)`",
+    "point3": "a point, `(x, y, z)`",
+    "spot": "a point, `(…, …)`; in a bent wall `(x, angle)`",
+    "element": "the name of an element of the same stack",
+    "size": "`width by height`",
+    "seam": "`butt`, `lap(w)`, `flap(w)` or `strap(w)`",
+    "scale": "a number or a %; two with `by`",
+    "money": "money, such as `2.40 EUR`",
+}
+
+# Defaults that follow from another word of the text, by kind and property.
+HABITS = {
+    **{("stock", name): "the habit of its kind" for name in ("grain", "bend", "neutral", "min_radius")},
+    **{("cutting", name): "the habit of the tool" for name in ("margin", "gap", "kerf")},
+    **{(kind, "seam"): "the habit of the stock" for kind in ("stack", "barrel", "cone")},
+    ("slot", "fit"): "the habit of the stock",
+}
+
+
+def reference() -> str:
+    """Return the whole page."""
+    kinds = [kind for kind in map(kind_of, FILES) if kind is not None]
+    chapters = (
+        _opening(kinds),
+        *(_kind(kind) for kind in kinds),
+        _functions(),
+        _units(),
+        _messages(),
+    )
+    return "\n".join(line for chapter in chapters for line in chapter)
+
+
+def _opening(kinds: list[Kind]) -> Iterator[str]:
+    yield "# Reference"
+    yield ""
+    yield "Made from the code by `python -m ringwright.lang.reference`; change the code, then run it again."
+    yield "How the language works is on [the language page](README.md)."
+    yield ""
+    yield "A property marked `@` may be measured on the plan; where the plan is stretched one way, it goes by"
+    yield "the factor along the aircraft or across it, as the mark says. Where the default is 'found' the"
+    yield "solver finds what is left out: it must follow from something else that is given. The habits stand"
+    yield "on the language page."
+    yield ""
+    yield from _table(("kind", "what it is"), ((f"[{k.name}](#{k.name})", k.doc) for k in kinds))
+
+
+def _kind(kind: Kind) -> Iterator[str]:
+    yield f"## {kind.name}"
+    yield ""
+    yield f"{_sentence(kind.doc)} {_where(kind)}"
+    yield ""
+    yield "```"
+    yield kind.example.rstrip("\n")
+    yield "```"
+    yield ""
+    yield from _table(
+        ("property", "what it is", "takes", "default", "example"),
+        ((f"`{p.name}`", p.doc, _takes(p), _default(kind, p), f"`{p.example}`") for p in kind.properties),
+    )
+    found = [(f"`{s.name}`", s.doc, dimension_name(s.dimension)) for s in kind.solved]
+    found += [
+        (f"`{m.name}`", f"{m.doc}; from the finished part", dimension_name(m.dimension)) for m in kind.forward
+    ]
+    if found:
+        yield f"Found for every {kind.name}, beside its properties:"
+        yield ""
+        yield from _table(("name", "what it is", "a"), found)
+
+
+def _where(kind: Kind) -> str:
+    places = [f"in a {name}" if name else "by itself" for name in kind.inside]
+    words = f"Stands {_either(places, 'or')}."
+    if kind.children:
+        words += f" May hold {_either([f'`{name}`' for name in kind.children], 'and')}."
+    if kind.alone:
+        words += " There is one at most, and its name may be left out."
+    return words
+
+
+def _takes(property: Property) -> str:
+    mark = f", `@` {property.axis}" if property.axis else ""
+    if property.type == "amount":
+        words = dimension_name(property.dimension)
+        return f"{'an' if words[0] in 'aeio' else 'a'} {words}{mark}"
+    if property.type in ("word", "bearing"):
+        words = _either([f"`{choice}`" for choice in property.choices], "or")
+        return words if property.type == "word" else f"{words.replace(' or ', ', ')} or an angle"
+    return TAKES[property.type] + mark
+
+
+def _default(kind: Kind, property: Property) -> str:
+    if property.required:
+        return "**required**"
+    if property.shown:
+        return f"`{property.shown}`"
+    if (kind.name, property.name) in HABITS:
+        return HABITS[kind.name, property.name]
+    if property.type in ("amount", "place") and not property.optional:
+        return "found"
+    return "–"
+
+
+def _functions() -> Iterator[str]:
+    yield "## Functions"
+    yield ""
+    yield "Shapes lie in the plane of drawing; their points are (y, z) in a section, (x, z) from the side and"
+    yield "(x, y) from the top. What is 'one way only' is worked out forward and never solved backward."
+    yield ""
+    yield from _table(
+        ("function", "gives", "what it is"),
+        ((f"`{_call(f)}`", _given(f.gives), f.doc) for f in FUNCTIONS.values()),
+    )
+
+
+def _call(function: Function) -> str:
+    if function.listed:
+        return f"{function.name}[(…, …), …]"
+    names = (f"{p.name} = …" if p.optional else p.name for p in function.parameters)
+    return f"{function.name}({', '.join(names)})"
+
+
+def _given(gives: str) -> str:
+    return {"amount": "a quantity", "shape": "a shape", "point": "a point"}[gives]
+
+
+def _units() -> Iterator[str]:
+    yield "## Units"
+    yield ""
+    measured = dict.fromkeys(unit.dimension for unit in UNITS.values())
+    yield from _table(
+        ("of", "written"),
+        (
+            (
+                dimension_name(dimension),
+                ", ".join(f"`{unit.name}`" for unit in UNITS.values() if unit.dimension == dimension),
+            )
+            for dimension in measured
+        ),
+    )
+    yield "Three capitals are a currency, by its ISO 4217 code: `2.40 EUR`. Money is added, never converted."
+    yield ""
+
+
+def _messages() -> Iterator[str]:
+    yield "## Messages"
+    yield ""
+    yield "The code in brackets at the end of a message, and what it means. A warning can be accepted by it."
+    yield ""
+    yield from _table(
+        ("code", "severity", "meaning"),
+        ((f"`{code}`", entry.severity, entry.meaning) for code, entry in sorted(CATALOGUE.items())),
+    )
+
+
+def _table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> Iterator[str]:
+    yield f"| {' | '.join(head)} |"
+    yield f"|{' --- |' * len(head)}"
+    for row in rows:
+        yield f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in row)} |"
+    yield ""
+
+
+def _sentence(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}."
+
+
+def _either(words: list[str], last: str) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def main(arguments: list[str]) -> int:
+    """Rewrite the page, or say with `--check` whether it is stale."""
+    text = reference()
+    if "--check" in arguments:
+        stale = not REFERENCE.exists() or REFERENCE.read_text(encoding="utf-8") != text
+        if stale:
+            sys.stderr.write("reference.md is stale: run python -m ringwright.lang.reference\n")
+        return int(stale)
+    REFERENCE.write_text(text, encoding="utf-8", newline="\n")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

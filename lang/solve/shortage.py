@@ -1,0 +1,55 @@
+"""What nothing settles: unknowns that stay open, in groups that hang together."""
+
+from ringwright.lang.solve.faults import Fault
+from ringwright.lang.solve.layout import Layout
+from ringwright.lang.solve.rows import Problem
+from ringwright.lang.solve.terms import Equation, Share
+
+
+def shortages(problem: Problem, layout: Layout) -> list[Fault]:
+    """Return one fault for each group of open unknowns, or for the one-way row that hides them."""
+    faults: list[Fault] = []
+    told: set[int] = set()
+    for number in layout.surplus:
+        row = problem.rows[number]
+        hidden = [u for u in row.unknowns if u in layout.open_unknowns and u not in row.edges]
+        if hidden and not told.intersection(hidden):
+            told.update(hidden)
+            quantities = tuple(problem.quantities[unknown] for unknown in hidden)
+            faults.append(Fault("one-way", quantities, (), 0, _one_way_causes(problem, layout, number)))
+    seen: set[int] = set()
+    for root in sorted(layout.open_unknowns):
+        if root in seen:
+            continue
+        group, rows = _group(problem, layout, root)
+        seen.update(group)
+        if not told.intersection(group):
+            members = [problem.quantities[u] for u in sorted(group) if u not in problem.pools]
+            members.sort(key=lambda q: (not q.hint, q.dimension != "length", q.name))
+            equations = tuple(problem.rows[row].cause for row in sorted(rows))
+            missing = len(group) - len(rows)
+            faults.append(Fault("under-determined", tuple(members), (), missing, equations))
+    return faults
+
+
+def _one_way_causes(problem: Problem, layout: Layout, number: int) -> tuple[Equation | Share, ...]:
+    """Return the sealed row, then what settles the unknowns that it could have found."""
+    row = problem.rows[number]
+    finders = (layout.matching.equation_of[unknown] for unknown in row.edges)
+    return (row.cause, *(problem.rows[finder].cause for finder in finders if finder >= 0))
+
+
+def _group(problem: Problem, layout: Layout, root: int) -> tuple[set[int], set[int]]:
+    """Return the open unknowns that hang together with `root`, and the rows in force between them."""
+    group, rows = {root}, set()
+    queue = [root]
+    for unknown in queue:
+        for row in layout.active[unknown]:
+            if layout.matching.unknown_of[row] < 0 or row in rows:
+                continue
+            rows.add(row)
+            for other in problem.rows[row].edges:
+                if other in layout.open_unknowns and other not in group:
+                    group.add(other)
+                    queue.append(other)
+    return group, rows

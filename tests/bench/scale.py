@@ -1,0 +1,128 @@
+"""How the time grows with the size of a spec: formers, lines, unknowns, parts.
+
+    python tests/bench/scale.py
+
+Exit status 1 where a goal is missed.
+"""
+
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from statistics import median
+from typing import Any
+
+from measuring import Row, against, clean_environment, install, refuse_without_bytecode, report
+
+RUNS = 7
+HEAD = """\
+model large { title = "Large" }
+stock board { kind = foamboard, thickness = 4.8 mm, sheet = 2400 mm by 1200 mm, mass = 410 g/m2 }
+"""
+
+
+def formers(count: int) -> str:
+    """Return a spec of that many formers, no two alike, each with a hole and a slot."""
+    lines = [HEAD]
+    for i in range(count):
+        x, y = 30 + i % 37, 40 + i % 23
+        lines.append(
+            f"former F{i} {{\n    at = {10 * i} mm\n    stock = board\n"
+            f"    outline = @half[(0, {y}), ({x}, {y - 8}), ({x}, {8 - y}), (0, {-y})] mm\n"
+            f"    hole rod {{ diameter = 6 mm, at = (0 mm, {i % 11} mm) }}\n"
+            f"    slot notch {{ length = 12 mm, width = 6 mm, at = (@{x} mm, @10 mm) }}\n}}\n"
+        )
+    return "".join(lines)
+
+
+def stacks(count: int) -> str:
+    """Return a spec of that many stacks of four rings, in each of which two lengths must be solved for."""
+    lines = [HEAD]
+    for i in range(count):
+        lines.append(
+            f"station a{i} {{ x = {200 * i} mm }}\nstation b{i} {{ x = {200 * i + 104} mm }}\n"
+            f"stack s{i} {{\n    from = a{i}\n    to = b{i}\n    stock = board\n"
+            f"    plate back {{ }}\n    barrel drum {{ diameter = @{100 + i % 50} mm, length = @38 mm }}\n"
+            f"    cone mid {{ end = @{90 + i % 50} mm }}\n    cone lip {{ end = @{70 + i % 50} mm }}\n}}\n"
+        )
+    return "".join(lines)
+
+
+def panels(count: int) -> str:
+    """Return a spec of that many panels, of many sizes."""
+    lines = [
+        f"panel p{i} {{ outline = rect({40 + 7 * (i % 13)} mm, {25 + 5 * (i % 17)} mm), stock = board }}\n"
+        for i in range(count)
+    ]
+    return HEAD + "".join(lines)
+
+
+def timed(work: Callable[[], Any], runs: int = RUNS) -> float:
+    """Return the median time of some runs, s."""
+    taken = []
+    for _ in range(runs):
+        start = time.perf_counter()
+        work()
+        taken.append(time.perf_counter() - start)
+    return median(taken)
+
+
+def inside() -> int:
+    """Measure single rooms of the program: run by the Python that it is installed for."""
+    from ringwright.geometry.nest.nest import nest
+    from ringwright.lang import elaborate, evaluate, pipeline, project, tree
+    from ringwright.lang.solve.solve import solve
+
+    def read(text: str) -> Callable[[str], bytes]:
+        return lambda path: text.encode()
+
+    rows = []
+    for count in (100, 1000):
+        text = stacks(count)
+        gathered, _ = project.gather("large.wright", read(text))
+        taken = timed(lambda text=text: project.gather("large.wright", read(text)))
+        lines = text.count("\n")
+        rows.append(Row(f"read {lines:,} lines", f"{taken:.3f} s, {lines / taken:,.0f} lines a second"))
+        planted, _ = tree.plant(gathered)
+        evaluator = evaluate.Evaluator(planted, evaluate.PlanScale(1.0, 1.0))
+        system = elaborate.elaborate(planted, evaluator, pipeline._measuring(planted, evaluator)).system
+        taken = timed(lambda system=system: solve(system))
+        components = 7 * count
+        rows.append(
+            Row(f"solve {components:,} components, {len(system.unknowns):,} unknowns", f"{taken:.3f} s")
+        )
+    for count, goal in ((10, 1.0), (100, 5.0)):
+        design = pipeline.compile_spec("large.wright", read(panels(count))).design
+        assert design is not None
+        taken = timed(lambda design=design: nest(design.parts, design.cutting), 7 if count < 100 else 3)
+        rows.append(Row(f"lay out {count} parts", f"{taken:.2f} s", f"{goal} s", taken <= goal))
+    return report(rows)
+
+
+def main() -> int:
+    """Measure and print."""
+    refuse_without_bytecode()
+    with tempfile.TemporaryDirectory() as folder:
+        home = Path(folder)
+        programs = install(home)
+        commands = []
+        for count in (100, 1000):
+            spec = home / f"formers-{count}.wright"
+            spec.write_text(formers(count), "utf-8")
+            commands.append([str(programs / "ringwright"), "check", spec.name])
+        few, many = commands
+        found = against(many, few, home, RUNS)
+        missed = report([
+            Row("check of 100 formers", f"{found.yardstick:.2f} s"),
+            Row("check of 1,000 formers", f"{found.time:.2f} s", "3 s", found.time <= 3.0),
+            Row("one to the other", f"{found.ratio:.1f}", "12", found.ratio <= 12.0),
+        ])  # fmt: skip
+        command = [str(programs / "python"), __file__, "--inside"]
+        done = subprocess.run(command, env=clean_environment(), cwd=home, check=False)
+        return max(missed, done.returncode)
+
+
+if __name__ == "__main__":
+    sys.exit(inside() if sys.argv[1:] == ["--inside"] else main())

@@ -1,0 +1,91 @@
+"""The reference page is what the code says, and every example on it compiles."""
+
+from pathlib import Path
+
+import pytest
+from ringwright.lang.kinds import FILES, kind_of
+from ringwright.lang.kinds.kind import Kind
+from ringwright.lang.reference import HABITS, main, reference
+
+PAGE = Path(__file__).parents[2] / "lang" / "reference.md"
+KINDS = [kind for kind in map(kind_of, FILES) if kind is not None]
+AROUND = {
+    "model": 'model test { title = "Test" }\n',
+    "stock": (
+        "stock board { kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm }\n"
+        "stock ply { kind = ply, thickness = 3 mm, sheet = 600 mm by 300 mm }\n"
+        "stock card { kind = card, thickness = 0.4 mm, sheet = 297 mm by 210 mm }\n"
+    ),
+    "station": "station firewall { x = 0 mm }\nstation spinner { x = -104 mm }\n",
+}
+# What a property by itself cannot be blamed for: that others are missing, or say something else.
+OF_OTHERS = {
+    "empty-stack",
+    "hole-form",
+    "impossible-dimension",
+    "missing-property",
+    "over-determined",
+    "slot-width",
+    "under-determined",
+}
+
+
+def whole(kind: Kind, text: str) -> str:
+    """A spec about an example: what it takes for granted, and a stock for the stack that it stands in."""
+    around = "".join(lines for name, lines in AROUND.items() if name != kind.name)
+    return around + text.replace("stack s {\n", "stack s {\n    stock = board\n", 1)
+
+
+def holder(kind: Kind, name: str, line: str) -> str:
+    """A component with one property, and those that it cannot do without, in something that may hold it."""
+    line += "".join(
+        f"\n{other.example}" for other in kind.properties if other.required and other.name != name
+    )
+    component = f"{kind.name} this {{\n{line}\n}}\n"
+    if "" in kind.inside:
+        return component
+    outer = kind.inside[0]
+    if outer == "stack":
+        return "stack s {\nbarrel drum { diameter = 100 mm, length = 30 mm }\n" + component + "}\n"
+    if outer == "plate":
+        return (
+            "stack s {\nbarrel drum { diameter = 100 mm, length = 30 mm }\nplate p {\n" + component + "}\n}\n"
+        )
+    return f"{outer} p {{\noutline = rect(200 mm, 200 mm)\nstock = board\n" + component + "}\n"
+
+
+def test_page_is_what_the_code_says() -> None:
+    assert PAGE.read_text("utf-8") == reference(), "run python -m ringwright.lang.reference"
+    assert main(["--check"]) == 0
+
+
+def test_every_kind_has_an_example() -> None:
+    assert [kind.name for kind in KINDS if f"{kind.name} " not in kind.example] == []
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
+def test_examples_of_kinds_compile(compiled, kind: Kind) -> None:
+    outcome = compiled(whole(kind, kind.example))
+    assert outcome.errors == [], outcome.said
+
+
+@pytest.mark.parametrize(
+    ("kind", "property"),
+    [(kind, property) for kind in KINDS for property in kind.properties],
+    ids=lambda value: value.name,
+)
+def test_examples_of_properties_are_understood(compiled, kind: Kind, property) -> None:
+    assert property.example.startswith(f"{property.name} = ")
+    outcome = compiled(whole(kind, holder(kind, property.name, property.example)))
+    assert set(outcome.errors) - OF_OTHERS == set(), outcome.said
+
+
+def test_an_example_that_is_wrong_would_be_found(compiled) -> None:
+    plate = next(kind for kind in KINDS if kind.name == "plate")
+    assert "unknown-word" in compiled(whole(plate, holder(plate, "seat", "seat = above"))).errors
+    assert "unknown-property" in compiled(whole(plate, holder(plate, "seet", "seet = cap"))).errors
+
+
+def test_habits_are_of_properties_that_are_there() -> None:
+    known = {(kind.name, property.name) for kind in KINDS for property in kind.properties}
+    assert set(HABITS) <= known
