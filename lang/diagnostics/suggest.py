@@ -109,15 +109,16 @@ def suggest(word: str, candidates: Iterable[str]) -> str | None:
     if len(word) < 2:
         return None
     limit = max(1, len(word) // 3)
-    best: tuple[int, bool, str] | None = None
+    best: tuple[int, bool, bool, str] | None = None
     for candidate in names:
         if abs(len(candidate) - len(word)) > limit:
             continue
         slips = distance(plain, candidate.casefold())
-        found = (slips, candidate[:1].casefold() != plain[:1], candidate)
+        letters = sorted(candidate.casefold())
+        found = (slips, letters != sorted(plain), candidate[:1].casefold() != plain[:1], candidate)
         if slips <= limit and (best is None or found < best):
             best = found
-    return best[2] if best else None
+    return best[-1] if best else None
 
 
 def distance(one: str, other: str) -> int:
