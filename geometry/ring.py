@@ -103,7 +103,7 @@ def ring(start: float, end: float, length: float, thickness: float, neutral: flo
         raise GeometryError(
             "wall-too-thick",
             f"a wall of {short(thickness, 2)} mm takes {short(across, 2)} mm across the axis:"
-            f" nothing is left inside {short(min(start, end), 2)} mm, it takes over {short(2 * across, 2)} mm",
+            f" nothing is left in {short(min(start, end), 2)} mm, it needs {short(2 * across, 2)} mm",
         )
     first, second = (diameter / 2 - (1 - neutral) * across for diameter in (start, end))
     sizes = (start, end, length, thickness, neutral, half_angle, slant, start - 2 * across, end - 2 * across)

@@ -397,23 +397,24 @@ def stock_of(tree: Tree, evaluator: Evaluator, component: Component) -> Componen
 
 
 def unknowns_within(value: Value | None) -> Iterable[str]:
-    """Yield the names of all unknowns in a value, whatever it is made of."""
-    match value:
-        case Amount():
-            yield from unknowns_of(value.term)
-        case Items():
-            for item in value.items:
-                yield from unknowns_within(item)
-        case Pair():
-            yield from unknowns_within(value.first)
-            yield from unknowns_within(value.second)
-        case ShapeOf():
-            for argument in value.arguments:
-                yield from unknowns_within(argument)
-        case Seam():
-            yield from unknowns_within(value.width)
-        case _:
-            return
+    """Yield the names of all unknowns in a value, whatever it is made of; what is used twice is gone through once."""
+    waiting, seen = [value], set()
+    while waiting:
+        current = waiting.pop()
+        if id(current) in seen:
+            continue
+        seen.add(id(current))
+        match current:
+            case Amount():
+                yield from unknowns_of(current.term)
+            case Items():
+                waiting.extend(current.items)
+            case Pair():
+                waiting.extend((current.first, current.second))
+            case ShapeOf():
+                waiting.extend(current.arguments)
+            case Seam():
+                waiting.append(current.width)
 
 
 def _spec(component: Component, name: str) -> Property | Solved:

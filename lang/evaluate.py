@@ -411,7 +411,12 @@ class Evaluator:
             for parameter, given in zip(function.parameters, arguments, strict=True)
         )
         if function.gives == "shape":
-            return ShapeOf(function.name, values, node.span)
+            depth = 1 + max((value.depth for value in values if isinstance(value, ShapeOf)), default=0)
+            if depth > DEEPEST:
+                raise Trouble(
+                    _error("too-deep", f"more than {DEEPEST} operators lie upon one another in this shape", node.span)
+                )
+            return ShapeOf(function.name, values, node.span, depth)
         amounts = tuple(value for value in values if isinstance(value, Amount))
         if function.gives == "point":
             return Items(amounts, True, True)
@@ -538,10 +543,11 @@ class Evaluator:
                 and value.dimension == NUMBER
                 and isinstance(value.term, Constant)
                 and value.term.value == int(value.term.value)
-                and 1 <= value.term.value <= 100_000
+                and 1 <= value.term.value <= property.high
             ):
                 return value
-            raise Trouble(_error("wrong-type", f"{what} is a whole number from 1", node.span))
+            most = f" to {property.high:g}" if isfinite(property.high) else ""
+            raise Trouble(_error("wrong-type", f"{what} is a whole number from 1{most}", node.span))
         if type == "stock":
             if isinstance(value, Reference) and self.tree.components[value.id].kind.name == "stock":
                 return value

@@ -42,6 +42,7 @@ class Maker:
         self.defaults: dict[str, str] = {}
         self.findings: list[Diagnostic] = []
         self._stocks: dict[str, Stock] = {}
+        self._drawn: dict[int, Path] = {}
 
     # -- numbers and words ------------------------------------------------------------------------
 
@@ -145,7 +146,14 @@ class Maker:
         return self.drawn(found) if isinstance(found, ShapeOf) else None
 
     def drawn(self, value: ShapeOf) -> Path:
-        """Draw a shape. Raises GeometryError."""
+        """Draw a shape, once however often it is used. Raises GeometryError."""
+        # By identity: the evaluator keeps its values, and comparing deep shapes would take as long as drawing them.
+        found = self._drawn.get(id(value))
+        if found is None:
+            found = self._drawn[id(value)] = self._draw(value)
+        return found
+
+    def _draw(self, value: ShapeOf) -> Path:
         build: Callable[..., Path] = getattr(shapes, value.function)
         arguments = value.arguments
         if value.function in ("curve", "half_curve"):

@@ -1,27 +1,24 @@
-"""What the parser calls when a rule of the grammar is complete: makes the nodes, with their spans.
+"""The statements of a source, as the parser completes them.
 
-One method a rule, of the rule's name or alias in `grammar.lark`; each is given the rule's children, tokens
-and nodes, in order. A statement goes at once into the block it stands in, so that a mistake further down
-costs only its own statement.
+One method a rule, as in `value_builder.py`. A statement goes at once into the block it stands in, so that a
+mistake further down costs only its own statement.
 """
 
 from collections.abc import Callable
-from typing import Any, NamedTuple, TypeAlias
+from typing import NamedTuple
 
 from ringwright.lang import nodes
-from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
-from ringwright.lang.diagnostics.suggest import suggest
-from ringwright.lang.slips import MAX_DEPTH, NEXT_LINE, explain_slip, plain_number, quote
+from ringwright.lang.slips import MAX_DEPTH, NEXT_LINE
 from ringwright.lang.source import Source, Span
 from ringwright.lang.table_rows import OpenTable, Row, read_head, read_row
 from ringwright.lang.tokens import Token
-from ringwright.lang.units import UNITS, find_unit
+from ringwright.lang.units import UNITS
+from ringwright.lang.value_builder import Children, ValueBuilder, gather
 
-Children: TypeAlias = list[Any]
 _BLOCKS = (nodes.Component, nodes.Recipe, nodes.Make, Row)
-MAX_NUMBER = 64
 
 STATEMENT_WORDS = ("use", "let", "require", "given", "accept", "recipe", "make")
+# What cannot be a name, and why not.
 RESERVED = {
     **dict.fromkeys(STATEMENT_WORDS, "begins a statement"),
     **dict.fromkeys(("yes", "no", "auto"), "is a constant"),
@@ -29,49 +26,22 @@ RESERVED = {
 }
 
 
-class NodeBuilder:
+class NodeBuilder(ValueBuilder):
     """The nodes of one source while it is parsed.
 
     read_cell: reads the value that stands between two offsets, a cell of a table. blocks: the statements of
-    each block that is open, outermost first. unread: statements with mistakes. bad: offsets of the mistakes
-    in the statement at hand. headless: offsets of blocks whose head could not be read.
+    each block that is open, outermost first. unread: statements with mistakes. headless: offsets of blocks
+    whose head could not be read.
     """
 
     def __init__(
         self, source: Source, read_cell: "Callable[[NodeBuilder, int, int], nodes.Expression | None]"
     ) -> None:
-        self.file = source.path
-        self.diagnostics: list[Diagnostic] = []
+        super().__init__(source.path)
         self.blocks: list[list[nodes.Statement | OpenTable]] = [[]]
         self.unread: list[Span] = []
-        self.bad: list[int] = []
         self.headless: set[int] = set()
         self._read_cell = read_cell
-
-    # -- reporting --------------------------------------------------------------------------------
-
-    def span(self, first: Any, last: Any) -> Span:
-        """Return the stretch from one token or node to another."""
-        start: int = first.span.start if hasattr(first, "span") else first.start_pos
-        end: int = last.span.end if hasattr(last, "span") else last.end_pos
-        return Span(self.file, start, end)
-
-    def report(
-        self, code: str, message: str, span: Span, help: str = "", labels: tuple[Label, ...] = ()
-    ) -> None:
-        """Add an error."""
-        self.diagnostics.append(Diagnostic(code, "error", message, span, labels, help))
-
-    def spoil(self, code: str, message: str, span: Span, help: str = "") -> None:
-        """Add an error that makes the statement it stands in unusable."""
-        self.report(code, message, span, help)
-        self.bad.append(span.start)
-
-    def forget(self, start: int) -> None:
-        """Forget what was wrong from an offset on: its statement is done with."""
-        self.bad = [place for place in self.bad if place < start]
-
-    # -- statements -------------------------------------------------------------------------------
 
     def statement(self, children: Children) -> None:
         """Put a finished statement into its block, unless something in it was wrong."""
@@ -90,13 +60,6 @@ class NodeBuilder:
         else:
             self.blocks[-1].append(node)
 
-    def check_depth(self, node: Any) -> None:
-        """Refuse a node that is nested too deep for those who walk through it."""
-        # Its own node, and a name and the parts of it innermost, are not what is nested.
-        if nodes.deeper_than(node, MAX_DEPTH + 3):
-            span = Span(self.file, node.span.start, min(node.span.end, node.span.start + 40))
-            self.spoil("too-deep", f"this is nested more than {MAX_DEPTH} deep", span, "split it with let")
-
     def _add_row(self, row: Row) -> None:
         block = self.blocks[-1]
         table = block[-1] if block and isinstance(block[-1], OpenTable) else None
@@ -109,10 +72,6 @@ class NodeBuilder:
         """Rules that only hold others together."""
 
     start = statements = items = nothing
-
-    def cell(self, children: Children) -> Any:
-        """The value of a table's cell."""
-        return children[0]
 
     def use(self, children: Children) -> nodes.Use:
         """`use "file" as alias`."""
@@ -159,7 +118,7 @@ class NodeBuilder:
 
     def parameters(self, children: Children) -> list[nodes.Parameter]:
         """One parameter, or one more."""
-        return _gather(children)
+        return gather(children)
 
     def parameter(self, children: Children) -> nodes.Parameter:
         """`name` or `name = default`."""
@@ -216,151 +175,6 @@ class NodeBuilder:
         closed = (part.closed() if isinstance(part, OpenTable) else part for part in self.blocks.pop())
         return tuple(part for part in closed if part is not None)
 
-    # -- values -----------------------------------------------------------------------------------
-
-    def size_of(self, children: Children) -> nodes.Size:
-        """`first by second`."""
-        return nodes.Size(children[0], children[-1], self.span(children[0], children[-1]))
-
-    def range_of(self, children: Children) -> nodes.Range:
-        """`first to second`."""
-        return nodes.Range(children[0], children[-1], self.span(children[0], children[-1]))
-
-    def compare(self, children: Children) -> nodes.Compare:
-        """`left op right`, a comparison."""
-        left, right = children[0], children[-1]
-        return nodes.Compare(str(children[1]), left, right, self.span(left, right))
-
-    def operation(self, children: Children) -> nodes.Operation:
-        """`left op right`, arithmetic."""
-        left, right = children[0], children[-1]
-        return nodes.Operation(
-            str(children[1]), left, right, Span(self.file, left.span.start, right.span.end)
-        )
-
-    def sign(self, children: Children) -> nodes.Sign:
-        """`-operand`."""
-        op, operand = children
-        return nodes.Sign(str(op), operand, Span(self.file, op.start_pos, operand.span.end))
-
-    def number(self, children: Children) -> nodes.Number:
-        """A number with or without its unit."""
-        token = children[0]
-        span = Span(self.file, token.start_pos, children[-1].end_pos)
-        unit = self._unit(children[1], token) if len(children) > 1 else None
-        if len(token) > MAX_NUMBER:
-            self.spoil("number-too-long", f"a number has at most {MAX_NUMBER} characters", span)
-            return nodes.Number(0.0, unit, None, span)
-        value = plain_number(token)
-        if value is None:
-            self.spoil("bad-number", f"{quote(token)} is no number that can be measured", span)
-        return nodes.Number(value or 0.0, unit, None, span)
-
-    def quantity(self, children: Children) -> Any:
-        """A number, or a number with how well it was measured."""
-        return children[0]
-
-    def quantity_plus_minus(self, children: Children) -> nodes.Number:
-        """`132 ± 0.5 mm`: a unit behind the ± covers both."""
-        first, _, spread = children
-        unit = first.unit or spread.unit
-        return nodes.Number(first.value, unit, spread, Span(self.file, first.span.start, spread.span.end))
-
-    def measured(self, children: Children) -> nodes.Measured:
-        """`@operand`, or `@-operand`."""
-        operand = children[-1] if len(children) == 2 else self.sign(children[1:])
-        return nodes.Measured(operand, Span(self.file, children[0].start_pos, operand.span.end))
-
-    def measured_name(self, children: Children) -> nodes.Measured:
-        """`@name`, which would be scaled twice."""
-        mark, path = children
-        span = self.span(mark, path)
-        self.spoil(
-            "measured-name",
-            "@ stands before a number, a list or a shape, never before a name",
-            span,
-            "put the @ where the name is given its value",
-        )
-        return nodes.Measured(path, span)
-
-    def text(self, children: Children) -> nodes.Text:
-        """A string."""
-        token = children[0]
-        value = str(token[1:-1])
-        if "\\" in value:
-            value = self._unescape(value, token.start_pos + 1)
-        return nodes.Text(value, Span(self.file, token.start_pos, token.end_pos))
-
-    def constant(self, children: Children) -> nodes.Constant:
-        """`yes`, `no` or `auto`."""
-        token = children[0]
-        return nodes.Constant(str(token), Span(self.file, token.start_pos, token.end_pos))
-
-    def path(self, children: Children) -> nodes.Name:
-        """`name`, or a path with one name more."""
-        if len(children) == 1:
-            token = children[0]
-            return nodes.Name((str(token),), Span(self.file, token.start_pos, token.end_pos))
-        before, _, token = children
-        return nodes.Name(
-            (*before.parts, str(token)), Span(before.span.source, before.span.start, token.end_pos)
-        )
-
-    def call(self, children: Children) -> nodes.Call:
-        """`function(arguments)`."""
-        arguments = tuple(children[2]) if isinstance(children[2], list) else ()
-        return nodes.Call(children[0], arguments, self.span(children[0], children[-1]))
-
-    def arguments(self, children: Children) -> list[nodes.Argument]:
-        """One argument, or one more."""
-        return _gather(children)
-
-    def argument(self, children: Children) -> nodes.Argument:
-        """An argument given by position."""
-        return nodes.Argument(None, children[0], children[0].span)
-
-    def named_argument(self, children: Children) -> nodes.Argument:
-        """`name = value`."""
-        name, _, value = children
-        return nodes.Argument(str(name), value, self.span(name, value))
-
-    def shape(self, children: Children) -> nodes.Shape:
-        """`constructor[points]`."""
-        constructor, points = children
-        return nodes.Shape(constructor, points, self.span(constructor, points))
-
-    def list_of(self, children: Children) -> nodes.ListOf:
-        """`[items]` and a unit."""
-        items = tuple(children[1]) if isinstance(children[1], list) else ()
-        return nodes.ListOf(items, self._unit_behind(children), self.span(children[0], children[-1]))
-
-    def group(self, children: Children) -> nodes.Group:
-        """`(items)` and a unit."""
-        return nodes.Group(
-            tuple(children[1]), self._unit_behind(children), self.span(children[0], children[-1])
-        )
-
-    def values(self, children: Children) -> Children:
-        """One value of a list, or one more."""
-        return _gather(children)
-
-    def slip(self, children: Children) -> nodes.Number:
-        """What people type by habit: reported, with what to write instead."""
-        token = children[0]
-        code, message, help = explain_slip(token.type, str(token))
-        span = Span(self.file, token.start_pos, token.end_pos)
-        self.spoil(code, message, span, help)
-        return nodes.Number(0.0, None, None, span)
-
-    unclosed_text = slip
-
-    def slipped_number(self, children: Children) -> nodes.Number:
-        """Such a number with or without a unit."""
-        number: nodes.Number = children[0]
-        return number._replace(span=self.span(number, children[-1]))
-
-    # -- words ------------------------------------------------------------------------------------
-
     def _new_name(self, token: Token) -> str:
         word = str(token)
         if word in RESERVED:
@@ -372,73 +186,9 @@ class NodeBuilder:
             )
         return word
 
-    def _unit_behind(self, children: Children) -> str | None:
-        last = children[-1]
-        return self._unit(last, None) if last.type in ("UNIT", NEXT_LINE + "UNIT") else None
-
-    def _unit(self, token: Token, number: Token | None) -> str | None:
-        """Return a unit's name; there must be such a unit, and it must stand on the number's line."""
-        if token.type != "UNIT":
-            word = token.rsplit(maxsplit=1)[-1].rpartition("\n")[2]
-            self.spoil(
-                "unit-on-next-line",
-                f"the unit '{word}' stands on the next line",
-                Span(self.file, token.end_pos - len(word), token.end_pos),
-                f"put {word} behind its number",
-            )
-            return word
-        word = str(token)
-        if find_unit(word) is None:
-            self._unknown_unit(word, token, number)
-        return word
-
-    def _unknown_unit(self, word: str, token: Token, number: Token | None) -> None:
-        span = self.span(token, token)
-        plain = word.replace("^", "").replace("²", "2").replace("³", "3")
-        if plain != word and plain in UNITS:
-            self.spoil("unknown-unit", f"'{word}' is not how a unit is written here", span, f"write {plain}")
-            return
-        nearest = suggest(word, UNITS)
-        help = f"did you mean '{nearest}'?" if nearest else "units of length are mm, cm, m, in and ft"
-        if number is not None and number.end_pos == token.start_pos and not nearest:
-            self.spoil(
-                "bad-number",
-                f"{quote(number + word)} is neither a number nor a name",
-                self.span(number, token),
-                "names begin with a letter; a number is followed by its unit",
-            )
-        else:
-            self.spoil("unknown-unit", f"there is no unit {quote(word)}", span, help)
-
-    def _unescape(self, value: str, start: int) -> str:
-        pieces = []
-        at = 0
-        while (slash := value.find("\\", at)) >= 0:
-            escaped = value[slash + 1]
-            if escaped not in '"\\':
-                span = Span(self.file, start + slash, start + slash + 2)
-                self.spoil(
-                    "bad-escape",
-                    f"'\\{escaped}' means nothing in a string",
-                    span,
-                    'only \\" and \\\\ are known',
-                )
-            pieces.append(value[at:slash] + escaped)
-            at = slash + 2
-        return "".join(pieces) + value[at:]
-
 
 class Body(NamedTuple):
     """A block's statements, and the stretch from brace to brace."""
 
     statements: tuple[nodes.Statement, ...]
     span: Span
-
-
-def _gather(children: Children) -> Children:
-    """A left-recursive list: the first child is the list so far, or the only item."""
-    if len(children) == 1:
-        return [children[0]]
-    children[0].append(children[-1])
-    gathered: Children = children[0]
-    return gathered

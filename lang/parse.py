@@ -21,12 +21,12 @@ from ringwright.lang.machine import (
     methods,
 )
 from ringwright.lang.node_builder import STATEMENT_WORDS, NodeBuilder
+from ringwright.lang.skipping import at_line_start, block_end, indent, statement_end
 from ringwright.lang.slips import MAX_DEPTH, NEXT_LINE
 from ringwright.lang.source import Source, Span
 from ringwright.lang.tokens import Token
 from ringwright.lang.unexpected import (
     Found,
-    at_line_start,
     bracket_left_open,
     explain,
     explain_character,
@@ -34,12 +34,7 @@ from ringwright.lang.unexpected import (
     explain_open_line,
 )
 
-_MARKS = re.compile(r'"(?:\\[^\r\n]|[^"\\\r\n])*"?|#[^\n]*|[{}()\[\],]|\r?\n')
-_NO_HEAD = re.compile(r"\s*(?:(?:let|require|given|accept|use)\b|[A-Za-z]\w*[ \t]*=)")
 _PLAIN_CELL = re.compile(r"([+-]?)(\d{1,18}(?:\.\d{1,18})?)")
-# How far a bracket's end is looked for after a mistake inside it; then the statement is taken to end with
-# its line.
-_FAR = 2000
 
 
 def parse(source: Source) -> tuple[nodes.File, tuple[Diagnostic, ...]]:
@@ -164,9 +159,9 @@ class _Reader:
         """Take note of a closing brace that stands further left or right than the line it closes."""
         opener = self.braces.pop()
         text = self.source.text
-        if at_line_start(self.source, token.start_pos):
+        if at_line_start(self.source.text, token.start_pos):
             brace = opener.end_pos - 1 if opener.end_pos else 0
-            difference = _indent(text, token.start_pos) - _indent(text, brace)
+            difference = indent(text, token.start_pos) - indent(text, brace)
             if difference < 0:
                 self.suspects.append(opener)
             elif difference > 0:
@@ -205,13 +200,13 @@ class _Reader:
         else:
             if diagnostic.code == "operator-on-next-line" and not self.statement:
                 self.take_back()
-            self.resume(self.statement_end(start))
+            self.resume(self.end_of_statement(start))
 
     def unexpected_character(self, offset: int) -> None:
         """Report a character that begins no token, and get ready to go on behind its statement."""
         self.end_block()
         self.report(explain_character(self.source, offset))
-        self.resume(self.statement_end(offset))
+        self.resume(self.end_of_statement(offset))
 
     def found(self, token: Token) -> Found:
         """What is known where a token was not expected."""
@@ -223,7 +218,7 @@ class _Reader:
         if self.brackets or len(self.statement) < 2 or self.statement[-2].type not in _CONTINUING:
             return False
         return found.token.type in ("EQUALS", "NAME", "LBRACE", "STRING") and at_line_start(
-            self.source, self.statement[-1].start_pos
+            self.source.text, self.statement[-1].start_pos
         )
 
     def blame_early(self, diagnostic: Diagnostic) -> Diagnostic:
@@ -265,10 +260,10 @@ class _Reader:
             )
         )
         if token.type in ("LPAR", "LSQB"):
-            self.resume(self.statement_end(start))
+            self.resume(self.end_of_statement(start))
         else:
             self.too_deep = True
-            self.resume(self.block_end(end))
+            self.resume(block_end(self.source.text, end))
 
     def resume(self, offset: int) -> None:
         """Set the parser back to the start of the statement at hand, and the text to an offset."""
@@ -291,47 +286,10 @@ class _Reader:
             self.machine.feed(make_token("NAME", "", offset, offset))
             builder.headless.add(offset)
 
-    def statement_end(self, offset: int) -> int:
-        """Return where the statement ends in which a mistake stands at an offset.
-
-        That is the end of the line on which its brackets are closed (of its own line where none closes them
-        near by), a comma or closing brace of the block around it, or the opening brace of its own block.
-        """
+    def end_of_statement(self, offset: int) -> int:
+        """Return where the statement at hand ends, which has a mistake at an offset."""
         text = self.source.text
-        is_head = not _NO_HEAD.match(text, self.mark.offset)
-        level, inner, line_end = len(self.brackets), 0, -1
-        for match in _MARKS.finditer(text, offset):
-            sign, place = match[0][0], match.start()
-            if 0 <= line_end < place - _FAR:
-                break
-            if sign in "([":
-                level += 1
-            elif sign in ")]":
-                level = max(0, level - 1)
-            elif sign == "{":
-                if is_head:
-                    return place if line_end < 0 else line_end
-                inner += 1
-            elif sign == "}":
-                if not inner:
-                    return place if line_end < 0 else line_end
-                inner -= 1
-            elif sign == "," and not level and not inner and self.braces:
-                return place
-            elif sign in "\r\n":
-                if not level and not inner:
-                    return place
-                line_end = place if line_end < 0 else line_end
-        return line_end if line_end >= 0 else len(text)
-
-    def block_end(self, offset: int) -> int:
-        """Return the offset behind the brace that closes the block opened just before an offset."""
-        level = 1
-        for match in _MARKS.finditer(self.source.text, offset):
-            level += {"{": 1, "}": -1}.get(match[0], 0)
-            if not level:
-                return match.end()
-        return len(self.source.text)
+        return statement_end(text, self.mark.offset, offset, len(self.brackets), bool(self.braces))
 
     # -- the end ----------------------------------------------------------------------------------
 
@@ -439,9 +397,3 @@ def _unit_alone(token: Token) -> Token:
     word = token.rsplit(maxsplit=1)[-1]
     end = token.end_pos
     return make_token("UNIT", word, end - len(word), end)
-
-
-def _indent(text: str, offset: int) -> int:
-    """How far the line of an offset is indented."""
-    start = text.rfind("\n", 0, offset) + 1
-    return len(text[start : offset + 1]) - len(text[start : offset + 1].lstrip(" \t"))

@@ -74,7 +74,9 @@ def explain_slip(terminal: str, text: str) -> Slip:
             else "write diameter = and the size",
         )
     if terminal == "MIXED_DASH":
-        return Slip("mixed-fraction", f"{quote(text)} is a subtraction here", f"write {_mixed(text)}, with a blank")
+        return Slip(
+            "mixed-fraction", f"{quote(text)} is a subtraction here", f"write {_mixed(text)}, with a blank"
+        )
     if terminal == "FRACTION_SIGN":
         number = f"{text[:-1].strip()} {_FRACTIONS[text[-1]]}".strip()
         return Slip("fraction-sign", f"'{text[-1]}' is not read as a number", f"write {number}")

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.node_builder import RESERVED
+from ringwright.lang.skipping import at_line_start
 from ringwright.lang.slips import CHARACTERS, SLIPS, explain_slip, quote, short
 from ringwright.lang.source import Source, Span
 from ringwright.lang.tokens import Token
@@ -46,14 +47,6 @@ def explain_character(source: Source, offset: int) -> Diagnostic:
     return Diagnostic("unexpected-character", "error", f"'{character}' does not belong here", span)
 
 
-def at_line_start(source: Source, offset: int) -> bool:
-    """Say whether nothing but blanks stands before an offset on its line."""
-    text = source.text
-    while offset and text[offset - 1] in " \t\r":
-        offset -= 1
-    return offset == 0 or text[offset - 1] == "\n"
-
-
 def explain_neighbour(found: Found) -> Diagnostic:
     """Return what to say of a word that begins a second statement on a line."""
     return _error(
@@ -79,7 +72,9 @@ def bracket_left_open(found: Found) -> bool:
     if kind in ("$END", "RBRACE"):
         return True
     offset = found.token.start_pos
-    return at_line_start(found.source, offset) and _STATEMENT.match(found.source.text, offset) is not None
+    return (
+        at_line_start(found.source.text, offset) and _STATEMENT.match(found.source.text, offset) is not None
+    )
 
 
 def explain(found: Found) -> Diagnostic:

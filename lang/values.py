@@ -37,11 +37,15 @@ class Pair(NamedTuple):
 
 
 class ShapeOf(NamedTuple):
-    """A shape still to be drawn: an operator or constructor and what it is given, in the function's own order."""
+    """A shape still to be drawn: an operator or constructor and what it is given, in the function's own order.
+
+    depth: how many operators lie upon one another in it.
+    """
 
     function: str
     arguments: tuple["Value | None", ...]
     span: Span
+    depth: int = 1
 
 
 class Seam(NamedTuple):

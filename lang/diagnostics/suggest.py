@@ -34,8 +34,6 @@ _SYNONYMS: Mapping[str, tuple[str, ...]] = {
     "scale": ("plan_scale",),
     "side": ("hand",),
     "airfoil": ("aerofoil",),
-    "chord": ("chords",),
-    "chords": ("chord",),
     "aoa": ("incidence",),
     "twist": ("washout",),
     "cg": ("target", "balance"),
@@ -62,7 +60,6 @@ _SYNONYMS: Mapping[str, tuple[str, ...]] = {
     "square": ("rect",),
     "rectangle": ("rect",),
     "spline": ("curve",),
-    "colour": ("layers",),
     "inch": ("in",),
     "inches": ("in",),
     "feet": ("ft",),
@@ -96,7 +93,8 @@ def suggest(word: str, candidates: Iterable[str]) -> str | None:
 
     Another case of the letters counts first, then what the trade also says, then the fewest slips of the
     fingers (a letter left out, put in, changed, or two neighbours swapped), at most a third of the word's
-    letters. Of equally near ones the one with the same first letter is taken, then the first by alphabet.
+    letters. Of equally near ones the one with the same letters is taken, then one with the same
+    first letter, then the first by alphabet.
     """
     names = sorted(set(candidates) - {word})
     plain = word.casefold()

@@ -63,7 +63,7 @@ def render_one(diagnostic: Diagnostic, sources: Mapping[str, Source], colour: bo
 
 
 def escape(text: str) -> str:
-    r"""Return text in which whatever a terminal would obey, or hide, is written out, as `\x1b` or `\u202e`."""
+    r"""Return text with whatever a terminal would obey, or hide, written out, as `\x1b` or `\u202e`."""
     if text.isprintable():
         return text
     return "".join(_escaped(character) for character in text)
@@ -109,7 +109,7 @@ def _gutter(diagnostic: Diagnostic, sources: Mapping[str, Source]) -> int:
 def _excerpt(
     source: Source, span: Span, mark: str, colour: str, text: str, width: int, paint: _Paint
 ) -> Sequence[str]:
-    """Return the line, underlined; of several lines the first and the last, with what lies between left out."""
+    """Return the line, underlined; of several lines the first and the last."""
     first, start = source.position(span.start)
     last, end = source.position(max(span.start, span.end))
     if last > first and end == 1:
@@ -155,7 +155,7 @@ def _underlined(
 
 
 def _window(line: str, start: int, end: int) -> tuple[int, str, bool]:
-    """Cut a very long line to what lies around a place: characters left out before, the rest, whether cut after."""
+    """Cut a very long line around a place: characters left out before, the rest, whether cut after."""
     if len(line) <= _WIDEST:
         return 0, line, False
     before = max(0, start - _WIDEST // 4)

@@ -21,7 +21,7 @@ SEAM = Property("seam", "seam", "how the edges meet: butt, lap, flap or strap, w
 SEAM_AT = Property(
     "seam_at", "bearing", "where the seam is: a side, or an angle from the top to the right", "seam_at = bottom", choices=SIDES
 )
-PIECES = Property("pieces", "count", "in how many pieces the ring is cut; the fewest that fit the sheet unless given", "pieces = 2")
+PIECES = Property("pieces", "count", "in how many pieces the ring is cut; the fewest that fit the sheet unless given", "pieces = 2", high=36.0)
 
 ENDS = (
     Property("start", "amount", "outside diameter where it starts", "start = @132 mm", axis="across", low=LEAST, high=WIDEST),

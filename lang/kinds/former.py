@@ -128,7 +128,7 @@ KIND = Kind(
         Property("stock", "stock", "what it is cut from", "stock = board"),
         Property("outline", "shape", "its outline as seen from behind, skin included", "outline = @half[(0, 60), (40, 0), (0, -50)] mm", axis="across", required=True),
         Property("inset", "amount", "how far it is cut inside its outline, for the skin round it", "inset = card.thickness", default=0.0, shown="0 mm", low=-1e3, high=1e3),
-        Property("quantity", "count", "how many of it", "quantity = 2", default=1.0, shown="1"),
+        Property("quantity", "count", "how many of it", "quantity = 2", default=1.0, shown="1", high=1000.0),
     ),
     children=("hole", "holes", "slot"),
     solved=(

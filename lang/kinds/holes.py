@@ -9,7 +9,7 @@ KIND = Kind(
     "round holes in a pattern",
     (
         Property("diameter", "amount", "of each hole", "diameter = 3.2 mm", required=True, low=0.1, high=1e5),
-        Property("count", "count", "how many; 4 on a rect", "count = 4", default=4.0, shown="4"),
+        Property("count", "count", "how many; 4 on a rect", "count = 4", default=4.0, shown="4", high=200.0),
         Property("on", "shape", "what their middles lie on: circle(d) or rect(w, h)", "on = circle(44 mm)", required=True),
         Property(
             "first", "amount", "where the first stands on a circle, from the top to the right", "first = 45 deg", ANGLE,

@@ -17,8 +17,8 @@ KIND = Kind(
         Property(
             "units", "word", "how lengths are shown", "units = in", default="mm", shown="mm", choices=("mm", "in")
         ),
-        Property("fraction", "count", "inches are shown to the nearest 1/fraction", "fraction = 64"),
-        Property("language", "count", "version of this language that the spec is written in", "language = 1", default=1.0, shown="1"),
+        Property("fraction", "count", "inches are shown to the nearest 1/fraction", "fraction = 64", high=1024.0),
+        Property("language", "count", "version of this language that the spec is written in", "language = 1", default=1.0, shown="1", high=1.0),
     ),
     example='model heron {\n    title = "Marsh Heron"\n}\n',
 )

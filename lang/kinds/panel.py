@@ -96,7 +96,7 @@ KIND = Kind(
             default="section", shown="section", choices=("section", "side", "top"),
         ),
         Property("place", "point3", "where its drawing's origin stands: (x, y, z)", "place = (118 mm, 0 mm, 20 mm)"),
-        Property("quantity", "count", "how many of each hand", "quantity = 2", default=1.0, shown="1"),
+        Property("quantity", "count", "how many of each hand", "quantity = 2", default=1.0, shown="1", high=1000.0),
         Property("hand", "word", "left, right, or both: the one its view shows and its mirror image", "hand = both", choices=("left", "right", "both")),
         Property(
             "grain", "word", "which way its drawing lies on a stock with grain", "grain = across", choices=("along", "across", "free")

@@ -39,7 +39,7 @@ KIND = Kind(
         element.DIAMETER,
         Property("inside", "amount", "diameter of the opening", "inside = @90 mm", axis="across", low=element.LEAST, high=element.WIDEST),
         Property("rim", "amount", "width of the ring", "rim = 14 mm", low=element.LEAST, high=element.WIDEST),
-        Property("layers", "count", "how many sheets lie upon one another", "layers = 3", default=1.0, shown="1"),
+        Property("layers", "count", "how many sheets lie upon one another", "layers = 3", default=1.0, shown="1", high=1000.0),
         element.STOCK,
     ),
     inside=("stack",),

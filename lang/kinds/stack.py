@@ -155,7 +155,7 @@ KIND = Kind(
             "bore", "amount", "diameter of one hole through every plate", "bore = 8 mm", optional=True, low=element.LEAST,
             high=element.WIDEST,
         ),
-        Property("quantity", "count", "how many of it", "quantity = 2", default=1.0, shown="1"),
+        Property("quantity", "count", "how many of it", "quantity = 2", default=1.0, shown="1", high=1000.0),
     ),
     children=("plate", "barrel", "cone", "ring"),
     equations=equations,

@@ -26,12 +26,13 @@ def descend_all(
     found: list[tuple[float, ...]] = []
     for factor in STARTS:
         solution = _descend(differences, quantities, dict(outside), factor)
-        if solution is not None and not any(_same(solution, other) for other in found):
+        if solution is not None and not any(same(solution, other) for other in found):
             found.append(solution)
     return sorted(found)
 
 
-def _same(one: Sequence[float], other: Sequence[float]) -> bool:
+def same(one: Sequence[float], other: Sequence[float]) -> bool:
+    """Say whether two solutions are one but for rounding."""
     return all(abs(a - b) <= 1e-6 * max(1.0, abs(a)) for a, b in zip(one, other, strict=True))
 
 

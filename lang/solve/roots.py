@@ -34,8 +34,7 @@ def zeros(function: Function, low: float, high: float, start: float) -> list[flo
 
     The function may give nan where it is not defined. Touching zeros (no change of sign) are found as well.
     """
-    points = scan_points(low, high, start)
-    heights = [function(point) for point in points]
+    points, heights = _with_edges(function, scan_points(low, high, start))
     found = [point for point, height in zip(points, heights, strict=True) if height == 0.0]
     for i in range(1, len(points)):
         if heights[i - 1] * heights[i] < 0:
@@ -43,6 +42,38 @@ def zeros(function: Function, low: float, high: float, start: float) -> list[flo
         if i >= 2 and _dips(heights[i - 2], heights[i - 1], heights[i]):
             found.extend(_in_dip(function, points[i - 2], points[i], heights[i - 1]))
     return _distinct(sorted(found))
+
+
+def _with_edges(function: Function, points: list[float]) -> tuple[list[float], list[float]]:
+    """Return the points and their heights, with a point right at each edge of where the function is
+    defined."""
+    heights = [function(point) for point in points]
+    edges = {}
+    for i in range(1, len(points)):
+        if math.isnan(heights[i - 1]) != math.isnan(heights[i]):
+            inside, outside = (i, i - 1) if math.isnan(heights[i - 1]) else (i - 1, i)
+            edge, height = _edge(function, points[inside], points[outside], heights[inside])
+            edges[edge] = height
+    if edges:
+        edges.update(zip(points, heights, strict=True))
+        points = sorted(edges)
+        heights = [edges[point] for point in points]
+    return points, heights
+
+
+def _edge(function: Function, inside: float, outside: float, height: float) -> tuple[float, float]:
+    """Return the last point that is defined on the way from one that is to one that is not, and its
+    height."""
+    for _ in range(24):  # to a ten-millionth of the gap
+        middle = (inside + outside) / 2
+        if middle in (inside, outside):
+            break
+        found = function(middle)
+        if math.isnan(found):
+            outside = middle
+        else:
+            inside, height = middle, found
+    return inside, height
 
 
 def _distinct(values: list[float]) -> list[float]:

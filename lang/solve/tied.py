@@ -5,12 +5,15 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from ringwright.lang.solve.algebra import affine, evaluate_or_nan, unknowns_of
-from ringwright.lang.solve.descent import MOST_UNKNOWNS, descend_all
-from ringwright.lang.solve.outcome import MOST_ZEROS, Outcome, agreement, apart, outside_values, within
+from ringwright.lang.solve.descent import MOST_UNKNOWNS, descend_all, same
+from ringwright.lang.solve.outcome import MOST_ZEROS, Outcome, agreement, outside_values, within
 from ringwright.lang.solve.rearrange import isolate
-from ringwright.lang.solve.roots import zeros
+from ringwright.lang.solve.roots import scan_points, zeros
 from ringwright.lang.solve.rows import Problem, Row
 from ringwright.lang.solve.terms import Quantity, Term
+
+MOST_WAYS = 32
+"""Choices of a sign or a turn, in all steps of a torn block together, that are looked into."""
 
 
 def solve_tied(
@@ -31,7 +34,7 @@ def solve_tied(
     for tear in by_reach[:30]:
         plan = _tear(problem, [q.name for q in quantities], rows, tear.name)
         if plan is not None:
-            solutions = _scan(problem, quantities, rows, plan, tear, values)
+            solutions = _scan(Chain(problem, quantities, rows, plan, tear, values), quantities)
             if len(solutions) > MOST_ZEROS:
                 return Outcome(None, redundant=(plan.last,))
             break
@@ -117,33 +120,86 @@ def _linear_in(row: Row, name: str) -> bool:
     return affine(row.left, row.right, values) is not None
 
 
-def _scan(
-    problem: Problem,
-    quantities: Sequence[Quantity],
-    rows: Sequence[int],
-    plan: Plan,
-    tear: Quantity,
-    values: Mapping[str, float],
-) -> list[tuple[float, ...]]:
-    quantity_of = {quantity.name: quantity for quantity in quantities}
-    trial = outside_values(problem, rows, quantity_of, values)
+class Chain:
+    """A plan being followed from a guess, its steps done in one way where there are several."""
 
-    def follow(guess: float) -> float:
-        trial[tear.name] = guess
-        for step in plan.steps:
-            value = _step_value(problem.rows[step.row], step, quantity_of[step.name], trial)
-            if not math.isfinite(value):
+    def __init__(
+        self,
+        problem: Problem,
+        quantities: Sequence[Quantity],
+        rows: Sequence[int],
+        plan: Plan,
+        tear: Quantity,
+        values: Mapping[str, float],
+    ) -> None:
+        """Follow `plan` of a block of `quantities` and `rows`; `values` holds what stands outside it."""
+        self.plan = plan
+        self.tear = tear
+        self.rows = [problem.rows[step.row] for step in plan.steps]
+        self.last = problem.rows[plan.last]
+        self.quantity_of = {quantity.name: quantity for quantity in quantities}
+        self.trial = outside_values(problem, rows, self.quantity_of, values)
+
+    def misses(self, guess: float, ways: Sequence[int]) -> float:
+        """Return by how much the last row does not hold; nan where a step has no physical value."""
+        self.trial[self.tear.name] = guess
+        for place, way in enumerate(ways):
+            if not self.do(place, way):
                 return math.nan
-            trial[step.name] = value
-        row = problem.rows[plan.last]
-        return evaluate_or_nan(row.left, trial) - evaluate_or_nan(row.right, trial)
+        return evaluate_or_nan(self.last.left, self.trial) - evaluate_or_nan(self.last.right, self.trial)
 
+    def do(self, place: int, way: int) -> bool:
+        """Do one step in one of its ways; say whether it has a value there."""
+        step = self.plan.steps[place]
+        value: float | None = _step_value(self.rows[place], step, way, self.trial)
+        if step.branches is not None and len(step.branches) > 1:
+            assert value is not None
+            value = within(self.quantity_of[step.name], value)
+        if value is None or not math.isfinite(value):
+            return False
+        self.trial[step.name] = value
+        return True
+
+    def ways(self) -> list[tuple[int, ...]]:
+        """Return all choices of one way for each step that can be gone at some point of a scan."""
+        counts = [len(step.branches or (None,)) for step in self.plan.steps]
+        if max(counts, default=1) == 1:
+            return [(0,) * len(counts)]
+        found: dict[tuple[int, ...], None] = {}
+        for guess in scan_points(self.tear.low, self.tear.high, self.tear.start):
+            self.trial[self.tear.name] = guess
+            waiting: list[tuple[int, ...]] = [()]
+            while waiting and len(found) < MOST_WAYS:
+                done = waiting.pop()
+                # Depth first: what the steps before have found still stands.
+                if done and not self.do(len(done) - 1, done[-1]):
+                    continue
+                if len(done) == len(counts):
+                    found[done] = None
+                else:
+                    waiting.extend((*done, way) for way in reversed(range(counts[len(done)])))
+        return sorted(found)
+
+    def holds(self) -> bool:
+        """Say whether every step's row holds: a way back may leave the range of the way there."""
+        return all(_holds(row, self.trial) for row in self.rows)
+
+
+def _scan(chain: Chain, quantities: Sequence[Quantity]) -> list[tuple[float, ...]]:
+    """Return the solutions that a scan of the torn unknown finds, in any way that its steps can be done."""
+    tear = chain.tear
     solutions: list[tuple[float, ...]] = []
-    for guess in zeros(follow, tear.low, tear.high, tear.start):
-        # A way back may leave the range of the way there: acos gives no more than half a turn.
-        if math.isfinite(follow(guess)) and all(_holds(problem.rows[step.row], trial) for step in plan.steps):
-            solutions.append(tuple(trial[quantity.name] for quantity in quantities))
-    return solutions
+    for ways in chain.ways():
+        found = zeros(lambda guess, ways=ways: chain.misses(guess, ways), tear.low, tear.high, tear.start)
+        for guess in found:
+            if not math.isfinite(chain.misses(guess, ways)) or not chain.holds():
+                continue
+            solution = tuple(chain.trial[quantity.name] for quantity in quantities)
+            if not any(same(solution, other) for other in solutions):
+                solutions.append(solution)
+        if len(solutions) > MOST_ZEROS:
+            break
+    return sorted(solutions)
 
 
 def _holds(row: Row, values: Mapping[str, float]) -> bool:
@@ -151,20 +207,12 @@ def _holds(row: Row, values: Mapping[str, float]) -> bool:
     return abs(left - right) <= agreement(row.dimension, left, right)
 
 
-def _step_value(row: Row, step: Follow, quantity: Quantity, trial: dict[str, float]) -> float:
-    """Return the step's value; nan where there is none, or more than one that is physical."""
-    if step.branches is None:
-        trial.pop(step.name, None)
-        form = affine(row.left, row.right, trial)
-        if form is None or not form[0].get(step.name):
-            return math.nan
-        return -form[1] / form[0][step.name]
-    if len(step.branches) == 1:
-        return evaluate_or_nan(step.branches[0], trial)
-    fitting: list[float] = []
-    for branch in step.branches:
-        value = within(quantity, evaluate_or_nan(branch, trial))
-        if value is not None:
-            fitting.append(value)
-    distinct = apart(fitting)
-    return distinct[0] if len(distinct) == 1 else math.nan
+def _step_value(row: Row, step: Follow, way: int, trial: dict[str, float]) -> float:
+    """Return the step's value in one of its ways; nan where there is none."""
+    if step.branches is not None:
+        return evaluate_or_nan(step.branches[way], trial)
+    trial.pop(step.name, None)
+    form = affine(row.left, row.right, trial)
+    if form is None or not form[0].get(step.name):
+        return math.nan
+    return -form[1] / form[0][step.name]

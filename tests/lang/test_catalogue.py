@@ -20,7 +20,7 @@ SOURCES = sorted(
 
 
 def codes(source: str) -> Iterator[str]:
-    """Codes are the first argument of whatever reports or raises: a word with dashes, or of Diagnostic any."""
+    """Codes are the first argument of what reports or raises: a word with dashes, or any of Diagnostic."""
     for call in ast.walk(ast.parse(source)):
         if isinstance(call, ast.Call) and call.args and isinstance(call.args[0], ast.Constant):
             word = call.args[0].value

@@ -1,5 +1,6 @@
 """The reference page is what the code says, and every example on it compiles."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -56,7 +57,17 @@ def holder(kind: Kind, name: str, line: str) -> str:
 
 def test_page_is_what_the_code_says() -> None:
     assert PAGE.read_text("utf-8") == reference(), "run python -m ringwright.lang.reference"
+
+
+def test_the_command_writes_the_page_and_knows_a_stale_one(tmp_path: Path, monkeypatch) -> None:
+    page = tmp_path / "reference.md"
+    monkeypatch.setattr("ringwright.lang.reference.REFERENCE", page)
+    assert main(["--check"]) == 1
+    assert main([]) == 0
+    assert page.read_text("utf-8") == reference()
     assert main(["--check"]) == 0
+    page.write_text(reference() + "more\n", "utf-8")
+    assert main(["--check"]) == 1
 
 
 def test_every_kind_has_an_example() -> None:
@@ -89,3 +100,10 @@ def test_an_example_that_is_wrong_would_be_found(compiled) -> None:
 def test_habits_are_of_properties_that_are_there() -> None:
     known = {(kind.name, property.name) for kind in KINDS for property in kind.properties}
     assert set(HABITS) <= known
+
+
+def test_the_specs_on_the_language_page_compile(compiled) -> None:
+    text = (PAGE.parent / "README.md").read_text("utf-8")
+    whole_spec, *more = re.findall(r"```wright\n(.*?)```", text, re.DOTALL)
+    for spec in (whole_spec, *(whole_spec + piece for piece in more)):
+        assert compiled(spec).said == []

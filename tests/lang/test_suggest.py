@@ -5,41 +5,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from ringwright.lang.diagnostics.suggest import distance, suggest
 
-NAMES = [
-    "diameter",
-    "length",
-    "start",
-    "end",
-    "seam",
-    "seam_at",
-    "stagger",
-    "stock",
-    "share",
-    "from",
-    "to",
-    "at",
-    "outline",
-    "inset",
-    "hole",
-    "quantity",
-    "hand",
-    "kind",
-    "title",
-    "thickness",
-    "sheet",
-    "mass",
-    "density",
-    "grain",
-    "bend",
-    "neutral",
-    "min_radius",
-    "price",
-    "revision",
-    "plan_scale",
-    "half_angle",
-    "aerofoil",
-    "incidence",
-]
+_NAMES = """
+diameter length start end seam seam_at stagger stock share from to at outline inset hole quantity hand kind
+title thickness sheet mass density grain bend neutral min_radius price revision plan_scale half_angle
+aerofoil incidence
+"""
+NAMES = _NAMES.split()
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@
 import pytest
 from ringwright.lang.units import UNITS
 
-# NIST SP 811 (2008), appendix B.8; international yard and pound agreement of 1959: value of one unit in SI units.
+# NIST SP 811 (2008), appendix B.8; international yard and pound agreement of 1959: one unit in SI units.
 NIST = [
     ("in", 25.4, "mm"),
     ("ft", 304.8, "mm"),

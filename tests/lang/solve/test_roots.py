@@ -58,6 +58,11 @@ def test_what_is_undefined_is_passed_over() -> None:
     ]
 
 
+def test_a_zero_near_the_edge_of_what_is_defined_is_found() -> None:
+    found = zeros(lambda x: math.sqrt(21.2 - x) - 0.01 if x <= 21.2 else math.nan, 0.0, math.inf, 50.0)
+    assert found == [pytest.approx(21.1999, rel=1e-12)]
+
+
 def test_elimination_names_what_a_row_follows_from() -> None:
     rows = [
         ({0: 1.0, 1: 1.0}, -3.0),

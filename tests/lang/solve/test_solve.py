@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from ringwright.geometry.errors import GeometryError
-from ringwright.lang.solve.algebra import add, apply, divide, multiply, subtract
+from ringwright.lang.solve.algebra import add, apply, divide, evaluate, multiply, subtract
 from ringwright.lang.solve.solve import solve
 from ringwright.lang.solve.terms import Constant, Equation, Forward, Origin, Stated, System, Term, Unknown
 
@@ -308,6 +308,51 @@ def test_linear_blocks_agree_with_numpy(new_draft: Any, size: int, seed: int, or
     solution = solve(shuffled(draft.system(), order))
     expected = np.linalg.solve(matrix, side)
     assert [solution.values[u.name] for u in unknowns] == pytest.approx(expected.tolist(), rel=1e-9, abs=1e-9)
+
+
+def tangled(draft: Any, order: random.Random) -> dict[str, float]:
+    """Write as many random equations as unknowns, all true of the values returned."""
+    values: dict[str, float] = {}
+    for i in range(order.choice([2, 3, 4])):
+        name = f"v{i}"
+        if order.random() < 0.3:
+            values[name] = order.uniform(0.05, 1.4)
+            draft.angle(name)
+        else:
+            values[name] = order.uniform(1, 150)
+            draft.unknown(name, low=0.001, high=1e5, start=10.0)
+
+    def part(name: str) -> Term:
+        return apply("tan", Unknown(name)) if values[name] < 1.5 and order.random() < 0.7 else Unknown(name)
+
+    for _ in values:
+        a, b = (part(name) for name in order.sample(sorted(values), 2))
+        sides = [
+            add(a, b),
+            subtract(a, b),
+            multiply(a, b),
+            divide(a, b),
+            apply("hypot", a, b),
+            multiply(a, add(a, b)),
+        ]
+        side = order.choice(sides)
+        draft.equate(side, Constant(evaluate(side, values)), "given")
+    return values
+
+
+@pytest.mark.parametrize("seed", range(120))
+def test_tangled_equations_give_their_design_or_show_all(new_draft: Any, seed: int) -> None:
+    draft = new_draft()
+    planted = tangled(draft, random.Random(seed))
+    solution = solve(draft.system())
+    for fault in solution.faults:
+        assert fault.code in ("two-solutions", "under-determined")
+        if fault.code == "two-solutions":
+            assert any(
+                value == pytest.approx(planted[fault.quantities[0].name], rel=1e-6) for value in fault.values
+            )
+    if not solution.faults:
+        assert solution.values == pytest.approx(planted, rel=1e-5)
 
 
 def test_derivatives_are_those_of_a_second_solve(new_draft: Any) -> None:

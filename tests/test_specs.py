@@ -1,0 +1,26 @@
+"""The gallery: every spec compiles without a word, and is listed."""
+
+import re
+from pathlib import Path
+
+import pytest
+from ringwright.lang.pipeline import compile_spec
+from ringwright.lang.project import reader
+
+SPECS = Path(__file__).parents[1] / "specs"
+SHELF = "workshop-stock.wright"
+GALLERY = sorted(path for path in SPECS.rglob("*.wright") if path.name != SHELF)
+
+
+@pytest.mark.parametrize("path", GALLERY, ids=lambda path: path.stem)
+def test_specs_compile_without_a_word(path: Path) -> None:
+    compiled = compile_spec(path.name, reader(path.parent))
+    assert [f"{finding.code}: {finding.message}" for finding in compiled.findings] == []
+    assert compiled.design is not None
+    assert compiled.design.parts
+
+
+def test_every_spec_is_in_the_gallery() -> None:
+    text = (SPECS / "README.md").read_text("utf-8")
+    listed = set(re.findall(r"^\| \[[^]]+\]\(([^)]+)\)", text, re.MULTILINE))
+    assert listed == {path.relative_to(SPECS).as_posix() for path in GALLERY}
