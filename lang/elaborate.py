@@ -7,7 +7,7 @@ from ringwright.lang import nodes
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.evaluate import Evaluator, Trouble
 from ringwright.lang.kinds.kind import Measure, Property, Solved, no_parts
-from ringwright.lang.names import LetHere, Scope, full_name
+from ringwright.lang.names import LetHere, Scope, full_name, let_of, let_of_file
 from ringwright.lang.solve.algebra import unknowns_of
 from ringwright.lang.solve.terms import (
     Constant,
@@ -63,10 +63,10 @@ def elaborate(tree: Tree, evaluator: Evaluator, compute: Compute) -> Elaborated:
         work.state(component)
     for file in tree.files.values():
         scope = Scope("", file.path)
-        work.scope(scope, file.lets.values(), file.givens, file.requires)
+        work.scope(scope, [let_of_file(file, name) for name in file.lets], file.givens, file.requires)
     for component in tree.components.values():
         scope = Scope(component.id, component.file)
-        work.scope(scope, component.lets.values(), component.givens, component.requires)
+        work.scope(scope, [let_of(component, name) for name in component.lets], component.givens, component.requires)
     work.measure(compute)
     work.settle_names()
     return Elaborated(
@@ -234,13 +234,13 @@ class Elaboration:
     def scope(
         self,
         scope: Scope,
-        lets: Iterable[nodes.Let],
+        lets: Iterable[LetHere],
         givens: Iterable[nodes.Given],
         requires: Iterable[nodes.Require],
     ) -> None:
         """Add the named values, further equations and requirements of one place in the text."""
-        for let in lets:
-            here = LetHere(scope.id, scope.file, let)
+        for here in lets:
+            let = here.let
             try:
                 value = self.evaluator.let(here)
             except Trouble as trouble:
@@ -331,9 +331,13 @@ class Elaboration:
         component, _, last = name.rpartition(".")
         if component in self.broken or name in self.broken:
             return
+        found = self.tree.components.get(component)
+        if found is not None and all(property.name != last for property in found.kind.properties):
+            help = "a stack stands somewhere once it has a 'from' or a 'to'" if last.startswith("x_") else ""
+        else:
+            help = f"give {component} its '{last}', or leave the name out"
         self.findings.append(
-            Diagnostic("not-known", "error", f"'{name}' is used here, but nothing says what it is", span, (),
-                       f"give {component} its '{last}', or leave the name out")
+            Diagnostic("not-known", "error", f"'{name}' is used here, but nothing says what it is", span, (), help)
         )
 
     def _break_around(self, node: nodes.Expression, scope: Scope) -> None:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from math import isfinite
 from typing import NamedTuple
 
-from ringwright.lang import nodes
+from ringwright.lang import nodes, offsets
 from ringwright.lang.arithmetic import Mismatch, a, call, negate, operate, with_unit
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
@@ -20,6 +20,8 @@ from ringwright.lang.units import ANGLE, LENGTH, MASS, NUMBER, Dimension, find_u
 from ringwright.lang.values import Amount, Automatic, Items, Pair, Reference, Seam, ShapeOf, Value, Word
 
 DEEPEST = 200
+BENT = ("barrel", "cone")
+HOLLOW = (*BENT, "ring")
 SEAMS = ("butt", "lap", "flap", "strap")
 
 
@@ -115,7 +117,7 @@ class Evaluator:
                 continue
             del pending[key]
             try:
-                value = self.value(current.let.value, Here(Scope(current.owner, current.file)))
+                value = self.value(current.let.value, Here(current.scope))
                 self._lets[_key(current)] = value
             except Trouble as trouble:
                 self._lets[_key(current)] = trouble
@@ -397,6 +399,8 @@ class Evaluator:
         return function
 
     def _call(self, node: nodes.Call, here: Here) -> Value:
+        if len(node.function.parts) > 1:
+            return self._look_up_line(node, here)
         function = self._function(node.function)
         if function.listed:
             raise Trouble(
@@ -424,6 +428,25 @@ class Evaluator:
             return call(function.name, amounts)
         except Mismatch as mismatch:
             raise Trouble(_error(mismatch.code, str(mismatch), node.span, (), mismatch.help)) from None
+
+    def _look_up_line(self, node: nodes.Call, here: Here) -> Amount:
+        """Return a line of the offsets at a place: `fuselage.half(118 mm)`."""
+        first, line = node.function.parts[0], ".".join(node.function.parts[1:])
+        found = self._look_up(nodes.Name((first,), node.function.span), here._replace(places=False))
+        component = self.tree.components.get(found.id) if isinstance(found, Whole) else None
+        if component is None or component.table is None:
+            raise Trouble(_error("unknown-function", f"'{first}' has no lines to look up", node.function.span,
+                                 help="lines are those of a table of offsets, such as fuselage.half(118 mm)"))
+        if line not in (names := offsets.line_names(component)):
+            near = suggest(line, names)
+            raise Trouble(_error("unknown-name", f"'{component.name}' has no line '{line}'", node.function.span,
+                                 help=f"did you mean '{near}'?" if near else f"its lines are {', '.join(names)}"))
+        if len(node.arguments) != 1 or node.arguments[0].name is not None:
+            raise Trouble(_error("wrong-arguments", f"{first}.{line} takes one place along x", node.span))
+        at = self.amount(node.arguments[0].value, here._replace(places=True, axis="along"))
+        if at.dimension != LENGTH:
+            raise Trouble(_wrong_dimension(at.dimension, LENGTH, node.arguments[0].span, f"the place of {first}.{line}"))
+        return offsets.look_up(self, component, line, at)
 
     def _arguments(self, node: nodes.Call, function: Function) -> tuple[nodes.Argument | None, ...]:
         names = [parameter.name for parameter in function.parameters]
@@ -496,7 +519,7 @@ class Evaluator:
                 return Seam("butt", None)
             if word in property.choices:
                 return Word(word)
-            if type == "word" or self._is_nothing(value_node, here):
+            if type == "word" or (type == "bearing" and self._is_nothing(value_node, here)):
                 raise Trouble(_wrong_word(property, word, value_node.span))
         if type == "seam":
             return self._seam(value_node, here)
@@ -535,7 +558,7 @@ class Evaluator:
                            help=f"for example: {property.example}")
                 )
             if value.dimension != wanted:
-                raise Trouble(_wrong_dimension(value.dimension, wanted, node.span, what))
+                raise Trouble(_wrong_dimension(value.dimension, wanted, node.span, what, property.example))
             return value
         if type == "count":
             if (
@@ -553,13 +576,20 @@ class Evaluator:
                 return value
             raise Trouble(_error("wrong-type", f"{what} is the name of a stock", node.span))
         if type == "element":
-            if isinstance(value, Reference) and self.tree.components[value.id].parent == component.parent:
+            named = self.tree.components[value.id] if isinstance(value, Reference) else None
+            if named is not None and named.parent == component.parent and named.kind.name in HOLLOW:
                 return value
-            raise Trouble(_error("wrong-type", f"{what} is the name of an element of the same stack", node.span))
+            raise Trouble(
+                _error("wrong-type", f"{what} is the name of a barrel, a cone or a ring of the same stack", node.span)
+            )
         if type == "spot":
-            if _is_spot(value):
+            bent = self.tree.components[component.parent].kind.name in BENT
+            if _is_spot(value, bent):
                 return value
-            raise Trouble(_error("wrong-type", f"{what} is a point: two lengths, or a length and an angle in a bent wall",
+            if bent:
+                raise Trouble(_error("wrong-type", f"{what} in a bent wall is a place along the axis and an angle",
+                                     node.span, help="for example: at = (40 mm, 90 deg)"))
+            raise Trouble(_error("wrong-type", f"{what} is a point of two lengths",
                                  node.span, help=f"for example: {property.example}"))
         good = {
             "text": isinstance(value, str),
@@ -580,10 +610,9 @@ class Evaluator:
     # -- lets that wait for other lets ------------------------------------------------------------
 
     def _lets_in(self, here: LetHere) -> Iterator[LetHere]:
-        scope = Scope(here.owner, here.file)
         for name in names_of(here.let.value):
             try:
-                found = look_up(self.tree, scope, name)
+                found = look_up(self.tree, here.scope, name)
             except Unnamed:
                 continue
             if isinstance(found, LetHere):
@@ -706,11 +735,11 @@ def _is_point(value: Value, size: int) -> bool:
     return isinstance(value, Items) and value.point and len(value.items) == size and _all_lengths(value.items)
 
 
-def _is_spot(value: Value) -> bool:
+def _is_spot(value: Value, bent: bool) -> bool:
     if not isinstance(value, Items) or not value.point or len(value.items) != 2:
         return False
     first, second = value.items
-    return _all_lengths((first,)) and isinstance(second, Amount) and second.dimension in (LENGTH, ANGLE)
+    return _all_lengths((first,)) and isinstance(second, Amount) and second.dimension == (ANGLE if bent else LENGTH)
 
 
 def _all_lengths(values: tuple[Value, ...]) -> bool:
@@ -730,12 +759,12 @@ def _wrong_word(property: Property, word: str, span: Span) -> Diagnostic:
                   help=f"did you mean '{near}'?" if near else f"write one of {choices}")
 
 
-def _wrong_dimension(found: Dimension, wanted: Dimension, span: Span, what: str) -> Diagnostic:
+def _wrong_dimension(found: Dimension, wanted: Dimension, span: Span, what: str, example: str = "") -> Diagnostic:
     if found == NUMBER:
-        example = {LENGTH: "mm", ANGLE: "deg", MASS: "g"}.get(wanted, "")
+        unit = {LENGTH: "mm", ANGLE: "deg", MASS: "g"}.get(wanted, "")
         return _error("missing-unit", f"{what} is {a(wanted)} and needs a unit", span,
-                      help=f"write the unit behind the number, such as {example}" if example else "")
-    return _error("unit-mismatch", f"{what} is {a(wanted)}, not {a(found)}", span)
+                      help=f"write the unit behind the number, such as {unit}" if unit else "")
+    return _error("unit-mismatch", f"{what} is {a(wanted)}, not {a(found)}", span, help=example and f"for example: {example}")
 
 
 def _error(

@@ -1,6 +1,7 @@
 """What a kind sees when it makes parts: the solved design, one number or shape at a time."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import NamedTuple
 
 from ringwright.geometry import outline as shapes
@@ -19,6 +20,25 @@ from ringwright.lang.values import Amount, Automatic, Items, Pair, Reference, Se
 
 class Unsettled(Exception):
     """A number that was not found; the reason has been reported already."""
+
+
+class Refusal(GeometryError):
+    """What geometry refuses, with the place in the text that asked for it."""
+
+    def __init__(self, code: str, message: str, span: Span) -> None:
+        super().__init__(code, message)
+        self.span = span
+
+
+@contextmanager
+def blaming(span: Span) -> Iterator[None]:
+    """Put a place in the text to what geometry refuses, unless it has a nearer one already."""
+    try:
+        yield
+    except Refusal:
+        raise
+    except GeometryError as error:
+        raise Refusal(error.code, str(error), span) from None
 
 
 class SeamChoice(NamedTuple):
@@ -110,6 +130,8 @@ class Maker:
         """Return a point property, mm, or None where it is left out."""
         found = self.value(component, name)
         if not isinstance(found, Items):
+            if _property(component, name).required:
+                raise Unsettled(f"{component.id}.{name}")  # its lack has been reported
             return None
         return tuple(self.amount(item) for item in found.items)
 
@@ -150,7 +172,8 @@ class Maker:
         # By identity: the evaluator keeps its values, and comparing deep shapes would take as long as drawing them.
         found = self._drawn.get(id(value))
         if found is None:
-            found = self._drawn[id(value)] = self._draw(value)
+            with blaming(value.span):
+                found = self._drawn[id(value)] = self._draw(value)
         return found
 
     def _draw(self, value: ShapeOf) -> Path:
@@ -210,7 +233,8 @@ class Maker:
 
     def _stock(self, component: Component, make: Callable[["Maker", Component], Stock]) -> Stock:
         if component.id not in self._stocks:
-            self._stocks[component.id] = make(self, component)
+            with blaming(component.span):
+                self._stocks[component.id] = make(self, component)
         return self._stocks[component.id]
 
     # -- what is said on the way ------------------------------------------------------------------
@@ -222,10 +246,6 @@ class Maker:
     def warn(self, code: str, message: str, span: Span, help: str = "") -> None:
         """Report a warning."""
         self.findings.append(Diagnostic(code, "warning", message, span, (), help))
-
-    def refuse(self, code: str, message: str) -> GeometryError:
-        """Return an error to raise about the component under way."""
-        return GeometryError(code, message)
 
 
 def _property(component: Component, name: str) -> Property:

@@ -24,11 +24,26 @@ class Dimension(NamedTuple):
 
 
 class LetHere(NamedTuple):
-    """A named value; owner is the id of the component it stands in, or '' for the file."""
+    """A named value; owner is the id of the component it stands in, or '' for the file. scope: where it is read."""
 
     owner: str
     file: str
     let: nodes.Let
+    scope: Scope
+
+
+def let_of(component: Component, name: str) -> LetHere:
+    """Return a named value of a component; what a `make` gives to a recipe is read where the `make` stands."""
+    made = component.made
+    scope = Scope(component.id, component.file)
+    if made is not None and name in made.arguments:
+        scope = Scope(made.owner, made.file)
+    return LetHere(component.id, component.file, component.lets[name], scope)
+
+
+def let_of_file(file: FileScope, name: str) -> LetHere:
+    """Return a named value at the top of a file."""
+    return LetHere("", file.path, file.lets[name], Scope("", file.path))
 
 
 class Whole(NamedTuple):
@@ -88,7 +103,8 @@ def _first(tree: Tree, scope: Scope, name: str, places: bool, span: Span) -> Mea
         component = tree.components[id]
         if (found := _own(tree, component, name, innermost)) is not None:
             return found
-        id, innermost = component.parent, False
+        # What a recipe made knows the file of the recipe, not what it was made in.
+        id, innermost = "" if component.made else component.parent, False
     if (found := _in_file(tree, file, name, places)) is not None:
         return found
     if name in file.aliases:
@@ -114,7 +130,7 @@ def _first(tree: Tree, scope: Scope, name: str, places: bool, span: Span) -> Mea
 
 def _own(tree: Tree, component: Component, name: str, innermost: bool) -> Meaning | None:
     if name in component.lets:
-        return LetHere(component.id, component.file, component.lets[name])
+        return let_of(component, name)
     if name in component.children:
         return Whole(f"{component.id}.{name}")
     # A property that an enclosing component merely could have does not hide a name further out.
@@ -129,7 +145,7 @@ def _in_file(tree: Tree, file: FileScope, name: str, places: bool) -> Meaning | 
     if places and name in file.stations:
         return Whole(file.stations[name])
     if name in file.lets:
-        return LetHere("", file.path, file.lets[name])
+        return let_of_file(file, name)
     if name in file.names:
         return Whole(file.names[name])
     if name in file.stations:
@@ -152,7 +168,7 @@ def _within(tree: Tree, found: Meaning, part: str, span: Span) -> Meaning:
     if part in component.children:
         return Whole(f"{component.id}.{part}")
     if part in component.lets:
-        return LetHere(component.id, component.file, component.lets[part])
+        return let_of(component, part)
     if part in names_in(component):
         return Dimension(component.id, part)
     raise Unnamed(
@@ -171,7 +187,7 @@ def _names_around(tree: Tree, scope: Scope) -> list[str]:
     while id:
         component = tree.components[id]
         names |= {*component.children, *component.lets, *names_in(component)}
-        id = component.parent
+        id = "" if component.made else component.parent
     file = tree.files[scope.file]
     names |= {*_names_of_file(file), *file.aliases}
     for path in file.open:

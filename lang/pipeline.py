@@ -11,8 +11,9 @@ from ringwright.lang.design import About, Design
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.elaborate import Elaborated, elaborate
 from ringwright.lang.evaluate import Evaluator, PlanScale, Trouble
+from ringwright.lang.hands import handed
 from ringwright.lang.kinds.cutting import HABITS, cutting_of
-from ringwright.lang.making import Maker, Unsettled
+from ringwright.lang.making import Maker, Refusal, Unsettled
 from ringwright.lang.project import Project, Reader, gather
 from ringwright.lang.quarantine import sound_part
 from ringwright.lang.solve.algebra import evaluate
@@ -21,6 +22,8 @@ from ringwright.lang.solve.solve import solve
 from ringwright.lang.tree import Component, Tree, plant
 from ringwright.lang.units import Dimension, display
 from ringwright.lang.values import Amount, Pair, Value
+
+MOST_COPIES = 20_000
 
 
 class Compiled(NamedTuple):
@@ -52,6 +55,9 @@ def compile_spec(main: str, read: Reader) -> Compiled:
     cutting = cutting_of(_only(tree, "cutting"), solution.values)
     maker = Maker(tree, evaluator, solution.values, cutting, about.revision)
     parts, measured, dimensions, refused = _make(tree, maker)
+    refusals = {(finding.code, finding.message) for finding in refused}
+    # What a part could not be made for is said once, at the part, not again for each measure of it.
+    faults = tuple(fault for fault in faults if (fault.code, fault.message) not in refusals)
     values = {**_named(solution.values, elaborated), **measured}
     found = (
         *findings,
@@ -172,10 +178,12 @@ def _make(
         try:
             made = tuple(component.kind.parts(maker, component))
             found = {**component.kind.measures(maker, component), **_of_parts(made)}
+            made = tuple(handed(maker, component, made))
         except Unsettled:
             continue
         except GeometryError as error:
-            refused.append(Diagnostic(error.code, "error", str(error), component.span))
+            span = error.span if isinstance(error, Refusal) else component.span
+            refused.append(Diagnostic(error.code, "error", str(error), span))
             continue
         parts.extend(made)
         for part in made:
@@ -186,6 +194,14 @@ def _make(
             if measure.name in found:
                 measured[f"{component.id}.{measure.name}"] = found[measure.name]
                 dimensions[f"{component.id}.{measure.name}"] = measure.dimension
+    if sum(part.quantity for part in parts) > MOST_COPIES:
+        most = max(parts, key=lambda part: (part.quantity, part.id))
+        refused.append(
+            Diagnostic(
+                "too-many-parts", "error", f"a spec is laid out with at most {MOST_COPIES} parts, copies included",
+                tree.components[most.component].span,
+            )
+        )  # fmt: skip
     return tuple(sorted(parts, key=lambda part: part.id)), measured, dimensions, tuple(refused)
 
 

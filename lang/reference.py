@@ -73,7 +73,7 @@ def _opening(kinds: list[Kind]) -> Iterator[str]:
 def _kind(kind: Kind) -> Iterator[str]:
     yield f"## {kind.name}"
     yield ""
-    yield f"{_sentence(kind.doc)} {_where(kind)}"
+    yield f"{sentence(kind.doc)} {stands(kind)}"
     yield ""
     yield "```"
     yield kind.example.rstrip("\n")
@@ -81,7 +81,7 @@ def _kind(kind: Kind) -> Iterator[str]:
     yield ""
     yield from _table(
         ("property", "what it is", "takes", "default", "example"),
-        ((f"`{p.name}`", p.doc, _takes(p), _default(kind, p), f"`{p.example}`") for p in kind.properties),
+        ((f"`{p.name}`", p.doc, takes(p), default_of(kind, p), f"`{p.example}`") for p in kind.properties),
     )
     found = [(f"`{s.name}`", s.doc, dimension_name(s.dimension)) for s in kind.solved]
     found += [
@@ -93,7 +93,8 @@ def _kind(kind: Kind) -> Iterator[str]:
         yield from _table(("name", "what it is", "a"), found)
 
 
-def _where(kind: Kind) -> str:
+def stands(kind: Kind) -> str:
+    """Return where a kind stands and what may stand in it, in whole sentences."""
     places = [f"in a {name}" if name else "by itself" for name in kind.inside]
     words = f"Stands {_either(places, 'or')}."
     if kind.children:
@@ -103,7 +104,8 @@ def _where(kind: Kind) -> str:
     return words
 
 
-def _takes(property: Property) -> str:
+def takes(property: Property) -> str:
+    """Return what a property takes, in words."""
     mark = f", `@` {property.axis}" if property.axis else ""
     if property.type == "amount":
         words = dimension_name(property.dimension)
@@ -114,7 +116,8 @@ def _takes(property: Property) -> str:
     return TAKES[property.type] + mark
 
 
-def _default(kind: Kind, property: Property) -> str:
+def default_of(kind: Kind, property: Property) -> str:
+    """Return what a property is where it is left out."""
     if property.required:
         return "**required**"
     if property.shown:
@@ -134,19 +137,21 @@ def _functions() -> Iterator[str]:
     yield ""
     yield from _table(
         ("function", "gives", "what it is"),
-        ((f"`{_call(f)}`", _given(f.gives), f.doc) for f in FUNCTIONS.values()),
+        ((f"`{call(f)}`", gives(f.gives), f.doc) for f in FUNCTIONS.values()),
     )
 
 
-def _call(function: Function) -> str:
+def call(function: Function) -> str:
+    """Return how a function is called."""
     if function.listed:
         return f"{function.name}[(…, …), …]"
     names = (f"{p.name} = …" if p.optional else p.name for p in function.parameters)
     return f"{function.name}({', '.join(names)})"
 
 
-def _given(gives: str) -> str:
-    return {"amount": "a quantity", "shape": "a shape", "point": "a point"}[gives]
+def gives(sort: str) -> str:
+    """Return what a function gives, in words."""
+    return {"amount": "a quantity", "shape": "a shape", "point": "a point"}[sort]
 
 
 def _units() -> Iterator[str]:
@@ -186,7 +191,8 @@ def _table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> Iterator[s
     yield ""
 
 
-def _sentence(text: str) -> str:
+def sentence(text: str) -> str:
+    """Return words as a sentence."""
     return f"{text[0].upper()}{text[1:]}."
 
 

@@ -6,13 +6,14 @@ from typing import NamedTuple
 from ringwright.lang import nodes
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
-from ringwright.lang.kinds import NAMES, kind_of
+from ringwright.lang.kinds import NAMES, kind_of, made_kind
 from ringwright.lang.kinds.kind import Kind
+from ringwright.lang.offsets import cell_value, column_faults
 from ringwright.lang.project import Project
+from ringwright.lang.recipes import Made, Recipes
 from ringwright.lang.source import Span
 
-# Reading goes no deeper than this.
-DEEPEST = 16
+MOST_COMPONENTS = 10_000
 
 
 class Component(NamedTuple):
@@ -23,6 +24,7 @@ class Component(NamedTuple):
     ('hole_1'). parent: id of the one it stands in, '' for the file. file: path of the text it stands in.
     span: of its name; whole: of all of it.
     properties: by name. lets: by name. children: names of those in it, in the order of the text.
+    table: of offsets, where the kind takes one. made: how it came from a recipe, None where it stands in the text itself.
     """
 
     id: str
@@ -38,6 +40,8 @@ class Component(NamedTuple):
     requires: tuple[nodes.Require, ...]
     givens: tuple[nodes.Given, ...]
     accepts: tuple[nodes.Accept, ...]
+    made: Made | None = None
+    table: nodes.Table | None = None
 
 
 def dimensions_of(kind: Kind) -> frozenset[str]:
@@ -74,22 +78,23 @@ class Tree(NamedTuple):
 class _Gathered(NamedTuple):
     properties: dict[str, nodes.Property]
     lets: dict[str, nodes.Let]
-    components: list[nodes.Component]
+    components: list[nodes.Component | nodes.Make]
     requires: list[nodes.Require]
     givens: list[nodes.Given]
     accepts: list[nodes.Accept]
+    tables: list[nodes.Table]
 
 
 def plant(project: Project) -> tuple[Tree, tuple[Diagnostic, ...]]:
     """Name the components of all texts of a project."""
-    planter = _Planter()
+    planter = _Planter(Recipes(project))
     prefixes = _prefixes(project)
     files = {
         path: planter.file(path, file, prefixes[path], project.uses.get(path, ()))
         for path, file in project.files.items()
     }
     tree = Tree(planter.components, files, project.main)
-    return tree, (*planter.findings, *_hidden(tree))
+    return tree, (*planter.recipes.findings, *planter.findings, *_hidden(tree))
 
 
 def _prefixes(project: Project) -> dict[str, str]:
@@ -113,12 +118,16 @@ def _top_names(file: nodes.File) -> set[str]:
             found.add(statement.name)
         elif isinstance(statement, nodes.Component):
             found.add(statement.name or statement.kind)
+        elif isinstance(statement, nodes.Make):
+            found.add(statement.name)
     return found
 
 
 def _hidden(tree: Tree) -> Iterable[Diagnostic]:
     """Yield a note for each named value or component of a file that hides one further out."""
     for component in tree.components.values():
+        if component.made:
+            continue
         for let in component.lets.values():
             yield from _note_hidden(let.name, let.name_span, _further_out(tree, component, let.name))
     for file in tree.files.values():
@@ -141,7 +150,7 @@ def _further_out(tree: Tree, component: Component, name: str) -> Span | None:
     while above is not None:
         if name in above.lets:
             return above.lets[name].name_span
-        above = tree.components.get(above.parent)
+        above = None if above.made else tree.components.get(above.parent)
     file = tree.files[component.file]
     return _top_span(tree, file, name) or _in_used(tree, file, name)
 
@@ -160,7 +169,8 @@ def _top_span(tree: Tree, file: FileScope, name: str) -> Span | None:
 class _Planter:
     """Gathers components; its only state is what it has found so far."""
 
-    def __init__(self) -> None:
+    def __init__(self, recipes: Recipes) -> None:
+        self.recipes = recipes
         self.components: dict[str, Component] = {}
         self.findings: list[Diagnostic] = []
         self.alone: dict[tuple[str, str], Span] = {}
@@ -176,9 +186,11 @@ class _Planter:
         gathered = self.gather(file.statements, None)
         names: dict[str, str] = {}
         stations: dict[str, str] = {}
-        for node, id in self.place(gathered.components, None, path, prefix, ""):
-            table = stations if node.kind == "station" else names
+        for id in self.place(gathered.components, None, path, prefix, "", path):
+            table = stations if self.components[id].kind.name == "station" else names
             table[self.components[id].name] = id
+        for id in list(names.values()):
+            stations.update(self.stations(self.components[id]))
         for name, let in gathered.lets.items():
             if name in names:
                 self.taken(name, let.name_span, self.components[names[name]].span)
@@ -195,10 +207,10 @@ class _Planter:
         )
 
     def gather(self, statements: Iterable[nodes.Statement], kind: Kind | None) -> _Gathered:
-        found = _Gathered({}, {}, [], [], [], [])
+        found = _Gathered({}, {}, [], [], [], [], [])
         known = {property.name for property in kind.properties} if kind else set()
         for statement in statements:
-            if isinstance(statement, nodes.Component):
+            if isinstance(statement, nodes.Component | nodes.Make):
                 found.components.append(statement)
             elif isinstance(statement, nodes.Property):
                 self.property(statement, kind, known, found)
@@ -220,17 +232,13 @@ class _Planter:
             elif isinstance(statement, nodes.Use):
                 if kind is not None:
                     self.say("misplaced", "'use' stands at the top of a file, not inside a component", statement.span)
+            elif isinstance(statement, nodes.Table) and kind is not None and kind.table:
+                self.table(statement, found)
             elif isinstance(statement, nodes.Table):
-                where = f"a {kind.name}" if kind else "the file itself"
+                where = f"a {kind.name}" if kind else "a file"
                 self.say("no-table-here", f"{where} takes no table", statement.columns[0].span)
-            else:
-                word = "recipe" if isinstance(statement, nodes.Recipe) else "make"
-                self.say(
-                    "not-in-this-version",
-                    f"'{word}' is reserved for a later version of the language",
-                    statement.span,
-                    help="write the component out where it is wanted",
-                )
+            elif kind is not None:
+                self.say("misplaced", "a recipe stands at the top of a file", statement.name_span)
         return found
 
     def property(
@@ -257,6 +265,46 @@ class _Planter:
         else:
             found.properties[statement.name] = statement
 
+    def table(self, statement: nodes.Table, found: _Gathered) -> None:
+        if found.tables:
+            self.say(
+                "given-twice", "this component has a table already", statement.columns[0].span,
+                (Label(found.tables[0].columns[0].span, "the first begins here"),), "put the rows of both into one",
+            )
+            return
+        faults = tuple(column_faults(statement))
+        self.findings.extend(faults)
+        if not faults:
+            found.tables.append(statement)
+
+    def stations(self, component: Component) -> Iterable[tuple[str, str]]:
+        """Make the stations of a table of offsets; yield their names and ids."""
+        table = component.table
+        if table is None:
+            return
+        kind = kind_of("station")
+        assert kind is not None
+        names = [column.name for column in table.columns]
+        for row in table.rows:
+            name, place = row[names.index("station")], row[names.index("x")]
+            if not isinstance(name.value, nodes.Name) or len(name.value.parts) != 1:
+                self.say("bad-table", "the first cell of a row is the name of its station", name.span)
+                continue
+            value = cell_value(table.columns[names.index("x")], place)
+            if value is None:
+                self.say("bad-table", f"station '{name.value.parts[0]}' has no x", place.span)
+                continue
+            word = name.value.parts[0]
+            id = f"{component.id.rpartition(':')[0] and component.id.rpartition(':')[0] + ':'}station.{word}"
+            if id in self.components:
+                self.taken(word, name.span, self.components[id].span)
+                continue
+            property = nodes.Property("x", place.span, value, place.span)
+            self.components[id] = Component(
+                id, word, kind, "", component.file, name.span, name.span.to(place.span), {"x": property}, {}, (), (), (), ()
+            )
+            yield word, id
+
     def twice(self, name: str, span: Span, first: Span) -> None:
         self.say("given-twice", f"'{name}' is given twice", span, (Label(first, "first given here"),))
 
@@ -268,21 +316,29 @@ class _Planter:
 
     def place(
         self,
-        found: Iterable[nodes.Component],
+        found: Iterable[nodes.Component | nodes.Make],
         above: Kind | None,
         path: str,
         prefix: str,
         parent: str,
-    ) -> Iterable[tuple[nodes.Component, str]]:
-        """Add components that stand beside one another; yield each with its id."""
+        scope_file: str,
+    ) -> list[str]:
+        """Add components that stand beside one another; return their ids."""
         taken: dict[tuple[str, bool], Span] = {}
         counts: dict[str, int] = {}
         placed = []
         for node in found:
-            kind = self.kind(node, above)
+            dish = self.recipes.dish(node, scope_file, parent) if isinstance(node, nodes.Make) else None
+            if isinstance(node, nodes.Make):
+                if dish is None:
+                    continue
+                body, made = dish.component, dish.made
+            else:
+                body, made = node, None
+            kind = made_kind() if body.kind == "recipe" and made else self.kind(body, above)
             if kind is None:
                 continue
-            name = node.name
+            name = body.name
             if not name:
                 counts[kind.name] = counts.get(kind.name, 0) + 1
                 name = kind.name if kind.alone else f"{kind.name}_{counts[kind.name]}"
@@ -290,28 +346,39 @@ class _Planter:
                 key = (path, kind.name)
                 if key in self.alone:
                     self.say(
-                        "given-twice", f"there can be only one {kind.name}", node.name_span,
+                        "given-twice", f"there can be only one {kind.name}", body.name_span,
                         (Label(self.alone[key], "the first stands here"),),
                     )
                     continue
-                self.alone[key] = node.name_span
+                self.alone[key] = body.name_span
             key_name = (name, kind.name == "station")
             if key_name in taken:
-                self.taken(name, node.name_span, taken[key_name])
+                self.taken(name, body.name_span, taken[key_name])
                 continue
-            taken[key_name] = node.name_span
+            taken[key_name] = body.name_span
             if name == "station" and not parent:
                 self.say(
-                    "name-taken", "'station' stands before the names of stations", node.name_span,
+                    "name-taken", "'station' stands before the names of stations", body.name_span,
                     help="call this something else",
                 )
                 continue
+            if len(self.components) >= MOST_COMPONENTS:
+                self.too_many(body.name_span)
+                return placed
             # Stations have names of their own: a former F2 may stand at station F2.
             own = f"station.{name}" if kind.name == "station" else name
             id = f"{parent}.{own}" if parent else prefix + own
-            self.component(node, id, name, kind, path, parent)
-            placed.append((node, id))
+            self.component(body, id, name, kind, dish.file if dish else path, parent, made)
+            if dish is not None:
+                self.recipes.done()
+            placed.append(id)
         return placed
+
+    def too_many(self, span: Span) -> None:
+        if not any(finding.code == "too-many-components" for finding in self.findings):
+            self.say(
+                "too-many-components", f"a spec has at most {MOST_COMPONENTS} components, those made from recipes included", span
+            )
 
     def kind(self, node: nodes.Component, above: Kind | None) -> Kind | None:
         kind = kind_of(node.kind)
@@ -322,28 +389,37 @@ class _Planter:
                 help=f"did you mean '{near}'?" if near else f"the kinds are {', '.join(NAMES)}",
             )
             return None
-        where = above.name if above else ""
+        where = above.name if above and above is not made_kind() else ""
+        if where == "" and above is not None and kind.name in ("station", "model"):
+            self.say("misplaced", f"a {kind.name} stands in the file itself, not in a recipe", node.kind_span)
+            return None
         if where not in kind.inside:
-            homes = " or ".join(f"a {home}" if home else "the file itself" for home in kind.inside)
+            *homes, last = [f"in a {home}" if home else "at the top of a file" for home in kind.inside]
+            listed = f"{', '.join(homes)} or {last}" if homes else last
             self.say(
-                "misplaced", f"a {kind.name} stands in {homes}, not in {f'a {where}' if where else 'the file itself'}",
+                "misplaced", f"a {kind.name} stands {listed}, not {f'in a {where}' if where else 'at the top of a file'}",
                 node.kind_span,
             )
             return None
         return kind
 
     def component(
-        self, node: nodes.Component, id: str, name: str, kind: Kind, path: str, parent: str
+        self, node: nodes.Component, id: str, name: str, kind: Kind, path: str, parent: str, made: Made | None
     ) -> None:
         gathered = self.gather(node.body, kind)
         # The one above comes before its children, so that ids run as in the text.
-        self.components[id] = Component(id, name, kind, parent, path, node.name_span, node.span, {}, {}, (), (), (), ())
-        children = tuple(
-            self.components[child].name for _, child in self.place(gathered.components, kind, path, "", id)
-        )
-        self.components[id] = Component(
-            id, name, kind, parent, path, node.name_span, node.span, gathered.properties, gathered.lets, children,
-            tuple(gathered.requires), tuple(gathered.givens), tuple(gathered.accepts),
+        start = Component(id, name, kind, parent, path, node.name_span, node.span, {}, {}, (), (), (), (), made)
+        self.components[id] = start
+        placed = self.place(gathered.components, kind, path, "", id, path)
+        children = tuple(self.components[child].name for child in placed)
+        self.components[id] = start._replace(
+            properties=gathered.properties,
+            lets=gathered.lets,
+            children=children,
+            requires=tuple(gathered.requires),
+            givens=tuple(gathered.givens),
+            accepts=tuple(gathered.accepts),
+            table=gathered.tables[0] if gathered.tables else None,
         )
         for child in children:
             if child in gathered.lets:

@@ -22,7 +22,6 @@ import pytest
 ROOT = Path(__file__).parents[1]
 FOLDERS = ("lang", "geometry", "backends")
 PROJECT = ("README.md", "pyproject.toml", "LICENSE", *FOLDERS)
-DATA = ("py.typed", "README.md", "*.json", "grammar.lark", "grammar.table")
 PATIENCE = 180.0
 
 SPEC = """\
@@ -146,11 +145,14 @@ def test_every_folder_with_code_is_a_listed_package() -> None:
     assert sorted(settings()["packages"]) == sorted(f"ringwright.{'.'.join(path.parts)}" for path in packages)
 
 
+def files_in(folder: Path) -> set[str]:
+    """Return what a folder of the project holds, but what Python compiled and hidden files."""
+    paths = (path for path in folder.rglob("*") if path.is_file() and path.parent.name != "__pycache__")
+    return {path.relative_to(ROOT).as_posix() for path in paths if not path.name.startswith(".")}
+
+
 def test_the_wheel_holds_what_the_folders_hold(wheel: Path) -> None:
-    wanted = set()
-    for folder in FOLDERS:
-        for pattern in ("*.py", *DATA):
-            wanted |= {path.relative_to(ROOT).as_posix() for path in (ROOT / folder).rglob(pattern)}
+    wanted = {name for folder in FOLDERS for name in files_in(ROOT / folder)}
     with zipfile.ZipFile(wheel) as archive:
         names = [name for name in archive.namelist() if ".dist-info/" not in name]
         held = {name.removeprefix("ringwright/") for name in names if name.startswith("ringwright/")}

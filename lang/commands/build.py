@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.lang.commands.common import Parser, Trouble, complain, counted, find_spec, show
+from ringwright.lang.commands.common import Parser, Trouble, complain, counted, find_spec, nearby, show
 from ringwright.lang.commands.main import DONE, FINDINGS
 
 if TYPE_CHECKING:
@@ -168,33 +168,22 @@ def summary(argument: str, compiled: "Compiled", record: "BuildRecord", target: 
         cut_list_table(record).rstrip("\n"),
         "",
         f"plan    100 mm on the plan are {on_model} on the model; {lengths} {follow} it",
-        f"parts   {counted(sum(part.quantity for part in record.parts), 'part')} on {counted(len(record.sheets), 'sheet')}",
     ]
-    lines += [
-        f"        {sheet.stock.name} {sheet.index}: {short(100 * sheet.used, 0)} % used" for sheet in record.sheets
-    ]
-    lines.append(f"mass    {_mass(record)}")
+    for sheet in record.sheets:
+        head = "sheets" if sheet is record.sheets[0] else ""
+        lines.append(f"{head:<6}  {sheet.stock.name} {sheet.index}: {short(100 * sheet.used, 0)} % used")
+    unweighed = sorted({part.stock.name for part in record.parts if part.properties.mass is None})
+    if unweighed:
+        lines.append(f"mass    without {', '.join(unweighed)}: give the stock a mass, density or sheet_mass")
     warnings = sum(1 for finding in compiled.findings if finding.severity == "warning")
     accepted = sum(1 for finding in compiled.findings if finding.severity == "accepted")
     if warnings or accepted:
         also = f", {accepted} accepted" if accepted else ""
         lines.append(f"said    {counted(warnings, 'warning')}{also}")
     lines += [
-        f"wrote   {counted(files, 'file')} in {target}",
+        f"wrote   {counted(files, 'file')} in {nearby(target)}",
         "care    blades cut, hot glue burns, heated foam gives off fumes: see the README",
         "",
     ]
     return "\n".join(lines)
 
-
-def _mass(record: "BuildRecord") -> str:
-    from ringwright.geometry.numbers import fixed, total
-
-    known = [part for part in record.parts if part.properties.mass is not None]
-    grams = fixed(total((part.properties.mass or 0.0) * part.quantity for part in known), 1)
-    missing = sorted({part.stock.name for part in record.parts if part.properties.mass is None})
-    if missing and known:
-        return f"{grams} g of sheet, without {', '.join(missing)}, whose mass nobody gave"
-    if missing:
-        return f"not known: give {', '.join(missing)} a mass"
-    return f"{grams} g of sheet"

@@ -1,43 +1,108 @@
 """`ringwright check`: everything short of a layout and of writing."""
 
 import sys
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
-from ringwright.lang.commands.common import Parser, Trouble, complain, counted, find_spec, show
+from ringwright.lang.commands.common import (
+    Parser,
+    Spec,
+    Trouble,
+    complain,
+    counted,
+    find_spec,
+    renamed,
+    show,
+    sources_shown,
+)
 from ringwright.lang.commands.main import DONE, FINDINGS
 
+if TYPE_CHECKING:
+    from ringwright.lang.diagnostics.facts import Fact
+    from ringwright.lang.pipeline import Compiled
 
-def run(arguments: list[str]) -> int:
-    """Check specs; 1 where any has an error."""
+FORMATS = ("text", "json", "sarif", "github")
+
+
+def parser() -> Parser:
+    """Return what the command takes."""
     parser = Parser(
         "check",
         "Solves a spec and makes its parts without laying them out or writing anything:\nsays all that is wrong with it.",
         "ringwright check heron.wright",
     )
     parser.add_argument("specs", nargs="+", metavar="SPEC", help="a .wright file")
-    options = parser.parse_args(arguments)
+    parser.add_argument(
+        "--format",
+        choices=FORMATS,
+        default="text",
+        help="text for people (the default); the others print one document for all specs on standard output",
+    )
+    return parser
+
+
+def run(arguments: list[str]) -> int:
+    """Check specs; 1 where any has an error."""
+    options = parser().parse_args(arguments)
     worst = DONE
+    found: "list[Fact]" = []
     for argument in options.specs:
-        worst = max(worst, check(argument, options.color))
+        try:
+            spec, compiled = _compile(argument)
+        except Trouble as trouble:
+            worst = max(worst, complain("check", str(trouble)))
+            continue
+        if options.format == "text":
+            show(compiled.findings, spec, compiled.project.sources, options.color)
+            sys.stdout.write(_summary(argument, compiled))
+        else:
+            found.extend(_facts(spec, compiled))
+        worst = max(worst, FINDINGS if compiled.failed or compiled.design is None else DONE)
+    if options.format != "text":
+        sys.stdout.write(_document(found, options.format))
     return worst
 
 
-def check(argument: str, color: str) -> int:
-    """Check one spec and say in a line how it stands."""
+def _compile(argument: str) -> "tuple[Spec, Compiled]":
     from ringwright.lang.pipeline import compile_spec
     from ringwright.lang.project import Refused, reader
 
+    spec = find_spec(argument)
     try:
-        spec = find_spec(argument)
-        compiled = compile_spec(spec.name, reader(spec.root))
-    except (Trouble, Refused) as trouble:
-        return complain("check", str(trouble))
-    show(compiled.findings, spec, compiled.project.sources, color)
+        return spec, compile_spec(spec.name, reader(spec.root))
+    except Refused as refused:
+        raise Trouble(str(refused)) from None
+
+
+def _summary(argument: str, compiled: "Compiled") -> str:
+    """Return in a line how a spec stands."""
     errors = sum(1 for finding in compiled.findings if finding.severity == "error")
     if errors or compiled.design is None:
-        sys.stdout.write(f"{argument}: {counted(errors, 'error')}\n")
-        return FINDINGS
+        return f"{argument}: {counted(errors, 'error')}\n"
     parts = sum(part.quantity for part in compiled.design.parts)
     warnings = sum(1 for finding in compiled.findings if finding.severity == "warning")
     also = f", {counted(warnings, 'warning')}" if warnings else ""
-    sys.stdout.write(f"{argument}: sound, {counted(parts, 'part')}{also}\n")
-    return DONE
+    return f"{argument}: sound, {counted(parts, 'part')}{also}\n"
+
+
+def _facts(spec: Spec, compiled: "Compiled") -> "tuple[Fact, ...]":
+    from ringwright.lang.diagnostics.facts import facts_of
+
+    sources = compiled.project.sources
+    return facts_of(*renamed(compiled.findings, sources, sources_shown(spec, sources)))
+
+
+def _document(found: "Iterable[Fact]", format: str) -> str:
+    """Return all findings in a format for machines; what two specs have in common is said once."""
+    facts = tuple(dict.fromkeys(found))
+    if format == "json":
+        from ringwright.lang.diagnostics.as_json import render_json
+
+        return render_json(facts)
+    if format == "sarif":
+        from ringwright.lang.diagnostics.as_sarif import render_sarif
+
+        return render_sarif(facts)
+    from ringwright.lang.diagnostics.as_github import render_github
+
+    return render_github(facts)

@@ -78,22 +78,15 @@ def _specs_in(folder: Path) -> str:
 
 def sources_shown(spec: Spec, sources: Mapping[str, Source]) -> dict[str, str]:
     """Return for each source the path by which the builder finds it from where they stand."""
-    here = Path.cwd()
-    shown = {}
-    for path in sources:
-        full = spec.root / path
-        try:
-            shown[path] = full.relative_to(here).as_posix()
-        except ValueError:
-            shown[path] = _from(full, here)
-    return shown
+    return {path: nearby(spec.root / path) for path in sources}
 
 
-def _from(full: Path, here: Path) -> str:
+def nearby(path: Path) -> str:
+    """Return a path as one would write it from where one stands, with '/'."""
     try:
-        return Path(os.path.relpath(full, here)).as_posix()
+        return Path(os.path.relpath(path)).as_posix()
     except ValueError:  # another drive
-        return full.as_posix()
+        return path.as_posix()
 
 
 def renamed(

@@ -68,6 +68,13 @@ _LINES = (
     # -- names, kinds and properties
     ("ambiguous-name", "error", "a name means two things at once"),
     ("circular-value", "error", "values are given by means of one another, in a circle"),
+    ("hand-twice", "error", "a part is given a hand where it stands and again where it is made"),
+    ("bad-table", "error", "a table lacks a column that it needs, or has one that means nothing"),
+    ("off-the-line", "error", "a line of the offsets is asked for where it has ended"),
+    ("recipe-cycle", "error", "recipes make one another without end"),
+    ("too-many-components", "error", "a spec has more components than are taken"),
+    ("too-many-parts", "error", "a spec asks for more copies of parts than are laid out"),
+    ("unknown-recipe", "error", "there is no recipe of that name"),
     ("given-twice", "error", "something is given twice"),
     ("hidden-name", "note", "a name hides the same name further out"),
     ("misplaced", "error", "a statement stands where it has no meaning"),
@@ -75,7 +82,6 @@ _LINES = (
     ("name-taken", "error", "a name is taken already"),
     ("no-model", "error", "a spec has no model"),
     ("no-table-here", "error", "a component that takes no table has one"),
-    ("not-in-this-version", "error", "a word is reserved for a later version of the language"),
     ("not-known", "error", "a dimension is used that nothing says"),
     ("unknown-function", "error", "there is no such function"),
     ("unknown-kind", "error", "there is no such kind of component"),
@@ -139,6 +145,7 @@ _LINES = (
     ("waist-too-narrow", "error", "an inset cuts its outline in pieces"),
     # -- mass and sheets
     ("ballast-at-target", "error", "ballast lies where it can move nothing"),
+    ("masses-differ", "error", "a stock's masses say different things"),
     ("no-mass", "error", "nothing has both a mass and a place"),
     ("part-too-big", "error", "a part does not fit its sheet"),
 )  # fmt: skip

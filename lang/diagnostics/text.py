@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
+from ringwright.lang.diagnostics.facts import in_order
 from ringwright.lang.source import Source, Span
 
 CAP = 100
@@ -30,7 +31,7 @@ def render_text(
     sources: by path as in the spans; a place in a source that is not among them is named without an excerpt.
     colour: with ANSI colours. No control character of a source reaches the text: it is shown escaped.
     """
-    ordered = sorted(diagnostics, key=_place)
+    ordered = in_order(diagnostics)
     shown = [render_one(diagnostic, sources, colour) for diagnostic in ordered[:CAP]]
     if len(ordered) > CAP:
         shown.append(f"… and {len(ordered) - CAP} more\n")
@@ -77,11 +78,6 @@ def _escaped(character: str) -> str:
     if code < 0x100:
         return f"\\x{code:02x}"
     return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
-
-
-def _place(diagnostic: Diagnostic) -> tuple[str, int, int, str, str]:
-    span = diagnostic.span or Span("", -1, -1)
-    return span.source, span.start, span.end, diagnostic.code, diagnostic.message
 
 
 def _where(span: Span | None, sources: Mapping[str, Source]) -> str:

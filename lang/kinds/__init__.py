@@ -16,6 +16,7 @@ FILES = {
     "cone": "cone",
     "ring": "ring",
     "former": "former",
+    "offsets": "offsets",
     "panel": "panel",
     "hole": "hole",
     "holes": "holes",
@@ -33,4 +34,10 @@ def kind_of(name: str) -> Kind | None:
     if file is None:
         return None
     kind: Kind = import_module(f"ringwright.lang.kinds.{file}").KIND
+    return kind
+
+
+def made_kind() -> Kind:
+    """Return the kind of a group that a recipe makes; nobody can write it."""
+    kind: Kind = import_module("ringwright.lang.kinds.made").KIND
     return kind

@@ -12,6 +12,7 @@ from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Centre, Edge, Mark, Part
 from ringwright.geometry.path import canonical, line
 from ringwright.lang.kinds import element, openings, plate, stacked
+from ringwright.lang.making import Unsettled
 
 if TYPE_CHECKING:
     from ringwright.lang.making import Maker
@@ -75,6 +76,7 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
         assert near.after is not None
         _check_depth(maker, component, near.before, maker.number(component, "depth") / 2)
         _check_depth(maker, component, near.after, maker.number(component, "depth") / 2)
+        _settled(component, outer, inner)
         # The first face looks against the run of the stack.
         first_up = run < 0
         angle = max(maker.values.get(f"{host.id}.half_angle", 0.0) for host in (near.before, near.after))
@@ -84,9 +86,16 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
     assert host is not None
     set_back = maker.number(component, "set_back") if maker.has(component, "set_back") else 0.0
     _check_depth(maker, component, host, set_back + maker.number(component, "depth"))
+    _settled(component, outer, inner)
     outer_up = at_end == (run > 0)
     joint = maker.number(host, "end" if at_end else "start")
     return Faces(max(outer, inner), min(outer, inner), maker.number(component, "bevel"), (outer < inner) == outer_up, joint)
+
+
+def _settled(component: "Component", *diameters: float) -> None:
+    """Leave a plate unmade whose ring has nothing inside, which is reported for the ring."""
+    if min(diameters) <= 0.0:
+        raise Unsettled(component.id)
 
 
 def _check_depth(maker: "Maker", component: "Component", host: "Component", reach: float) -> None:

@@ -90,6 +90,7 @@ class Kind(NamedTuple):
     """A kind of component.
 
     inside: kinds that it may stand in ('' for the file itself). children: kinds that may stand in it.
+    table: it takes a table, whose rows make stations.
     alone: its name may be left out, and there may be only one. equations: adds the kind's own equations.
     parts: makes the parts. measures: values of `forward`, from the solved design. check: findings about it once solved.
     """
@@ -100,6 +101,7 @@ class Kind(NamedTuple):
     inside: tuple[str, ...] = ("",)
     children: tuple[str, ...] = ()
     alone: bool = False
+    table: bool = False
     solved: tuple[Solved, ...] = ()
     forward: tuple[Measure, ...] = ()
     equations: Equations = no_equations

@@ -8,6 +8,7 @@ from ringwright.geometry.holes import RIM, hole_clearance, on_circle, on_rect, r
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Centre
 from ringwright.geometry.path import Path, Point, as_hole, bounds, canonical, flattened, moved, turned
+from ringwright.lang.making import Refusal, blaming
 from ringwright.lang.values import ShapeOf
 
 if TYPE_CHECKING:
@@ -41,11 +42,12 @@ def opened(maker: "Maker", component: "Component", outline: Path, more: tuple[Op
     """Cut the openings that stand in a component, and `more`, from its outline. Raises GeometryError."""
     found = list(more)
     for child in maker.children(component, "hole", "holes", "slot"):
-        found.extend(openings(maker, child, outline))
+        with blaming(child.span):
+            found.extend(openings(maker, child, outline))
     holes = []
     for opening in found:
         if opening.component.kind.name == "slot" and crosses(opening.outline, outline):
-            outline = canonical(shapes.minus(outline, opening.outline))
+            outline = _notched(outline, opening)
         else:
             holes.append(opening)
     check(maker, component, outline, holes)
@@ -57,6 +59,14 @@ def opened(maker: "Maker", component: "Component", outline: Path, more: tuple[Op
             for at, radius in (hole.round for hole in holes if hole.round is not None)
         ),
     )
+
+
+def _notched(outline: Path, slot: Opening) -> Path:
+    try:
+        return canonical(shapes.minus(outline, slot.outline))
+    except GeometryError as error:
+        said = f"slot '{slot.component.name}' cuts its part in pieces: shorten it" if error.code == "apart" else str(error)
+        raise Refusal(error.code, said, slot.component.span) from None
 
 
 def openings(maker: "Maker", child: "Component", outline: Path) -> list[Opening]:
@@ -146,12 +156,13 @@ def check(maker: "Maker", component: "Component", outline: Path, holes: list[Ope
         if clearance.to != RIM and holes[clearance.to].component is child:
             other = "the next hole of the pattern"
         if clearance.distance <= 0.0:
+            plural = "" if child.kind.name == "holes" else "es"
             if clearance.to != RIM and clearance.distance == 0.0:
-                missing = "touches"
+                missing = f"touch{plural}"
             else:
-                missing = f"reaches {short(-clearance.distance, 2)} mm over"
-            raise GeometryError(
-                "hole-outside", f"{child.kind.name} '{child.name}' {missing} {other}: nothing is left around it"
+                missing = f"reach{plural} {short(-clearance.distance, 2)} mm over"
+            raise Refusal(
+                "hole-outside", f"{child.kind.name} '{child.name}' {missing} {other}: nothing is left around it", child.span
             )
         if clearance.distance < THIN_RIM:
             wide = bounds(opening.outline)

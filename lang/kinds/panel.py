@@ -12,6 +12,7 @@ from ringwright.geometry.place import AFT, STARBOARD, UP
 from ringwright.lang.kinds import element, openings
 from ringwright.lang.kinds.former import grain_of
 from ringwright.lang.kinds.kind import Kind, Measure, Property
+from ringwright.lang.making import Refusal
 
 if TYPE_CHECKING:
     from ringwright.lang.making import Maker
@@ -56,8 +57,8 @@ def _score(maker: "Maker", child: "Component", outline: Path) -> Score:
     wanted = LineString([ends[0][:2], ends[1][:2]])
     inside = wanted.intersection(Polygon(flattened(outline, 0.005)))
     if inside.length < wanted.length - 0.05:
-        raise GeometryError(
-            "score-outside", f"score '{child.name}' runs over the panel's edge: shorten it, or end it on the edge"
+        raise Refusal(
+            "score-outside", f"score '{child.name}' runs over the panel's edge: shorten it, or end it on the edge", child.span
         )
     bend = maker.number(child, "bend") if maker.has(child, "bend") else 0.0
     return Score(line([(ends[0][0], ends[0][1]), (ends[1][0], ends[1][1])]), bend, maker.word(child, "side"))

@@ -16,6 +16,7 @@ from ringwright.geometry.path import arc as arc_path
 from ringwright.geometry.place import rolled
 from ringwright.geometry.ring import Ring, ring
 from ringwright.lang.kinds import openings, stacked
+from ringwright.lang.making import blaming
 
 if TYPE_CHECKING:
     from ringwright.lang.making import Maker
@@ -128,7 +129,8 @@ def _warn_of_bends(maker: "Maker", component: "Component", made: Ring, stock: St
             "tight-bend",
             f"'{component.id}' is bent to a radius of {short(tightest, 2)} mm; {stock.name} takes {short(stock.min_radius, 2)} mm",
             component.span,
-            "peel or score it, or give the stock the min_radius that you found by trying",
+            ("peel or score it, or " if stock.bend == "plain" else "")
+            + "give the stock the min_radius that you found by trying",
         )
 
 
@@ -141,26 +143,10 @@ def _holes(
 ) -> list[tuple[tuple[Path, ...], tuple[Centre, ...]]]:
     """Return holes and centre crosses of each piece; a hole in a bent wall is drawn where its middle comes to lie."""
     found: list[list[openings.Opening]] = [[] for _ in placed]
-    start, end = ends
     for child in maker.children(component, "hole"):
-        at = maker.point(child, "at")
-        if at is None:
-            raise GeometryError(
-                "hole-form", f"hole '{child.name}' in a bent wall needs its place: at = (place along the axis, angle)"
-            )
-        share = (at[0] - start) / (end - start)
-        if not 0.0 < share < 1.0:
-            raise GeometryError(
-                "hole-outside",
-                f"hole '{child.name}' is at {short(at[0], 2)} mm; the wall reaches from {short(start, 2)} to {short(end, 2)} mm",
-            )
-        low, high = (rim_point(blank, placed, rim, at[1]) for rim in ("start", "end"))
-        place = tuple(a + share * (b - a) for a, b in zip(low.at, high.at, strict=True))
-        along = math.atan2(high.at[1] - low.at[1], high.at[0] - low.at[0]) - math.pi / 2
-        opening = openings.hole(maker, child, (0.0, 0.0), None)
-        drawn = moved(turned(opening.outline, along), (place[0], place[1]))
-        round = None if opening.round is None else ((place[0], place[1]), opening.round[1])
-        found[low.piece].append(openings.Opening(child, drawn, round))
+        with blaming(child.span):
+            piece, opening = _bent_hole(maker, child, blank, placed, ends)
+        found[piece].append(opening)
     made = []
     for of_piece in found:
         openings.check(maker, component, blank.outline, of_piece)
@@ -175,6 +161,30 @@ def _holes(
             )
         )
     return made
+
+
+def _bent_hole(
+    maker: "Maker", child: "Component", blank: Blank, placed: tuple[Rolled, ...], ends: tuple[float, float]
+) -> tuple[int, openings.Opening]:
+    """Return the piece that a hole lies in, and the hole as drawn there."""
+    at, (start, end) = maker.point(child, "at"), ends
+    if at is None:
+        raise GeometryError(
+            "hole-form", f"hole '{child.name}' in a bent wall needs its place: at = (place along the axis, angle)"
+        )
+    share = (at[0] - start) / (end - start)
+    if not 0.0 < share < 1.0:
+        raise GeometryError(
+            "hole-outside",
+            f"hole '{child.name}' is at {short(at[0], 2)} mm; the wall reaches from {short(start, 2)} to {short(end, 2)} mm",
+        )
+    low, high = (rim_point(blank, placed, rim, at[1]) for rim in ("start", "end"))
+    place = tuple(a + share * (b - a) for a, b in zip(low.at, high.at, strict=True))
+    along = math.atan2(high.at[1] - low.at[1], high.at[0] - low.at[0]) - math.pi / 2
+    opening = openings.hole(maker, child, (0.0, 0.0), None)
+    drawn = moved(turned(opening.outline, along), (place[0], place[1]))
+    round = None if opening.round is None else ((place[0], place[1]), opening.round[1])
+    return low.piece, openings.Opening(child, drawn, round)
 
 
 def _bevel_lines(blank: Blank) -> tuple[Mark, ...]:

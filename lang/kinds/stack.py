@@ -24,6 +24,9 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
         elaboration.breaks(component, "overall")
         return
     overall = elaboration.unknown(component, "overall")
+    if all(_sits_inside(elaboration, child) for child in children):
+        elaboration.breaks(component, "overall")  # each plate says that it has nothing to sit in
+        return
     elaboration.rule(
         component,
         overall,
@@ -66,6 +69,8 @@ def _run(elaboration: "Elaboration", component: "Component", overall: Term) -> T
         elaboration.rule(
             component, overall, apply("abs", subtract(target, origin)), "a stack reaches from `from` to `to`"
         )
+        if runs:
+            _runs_on(elaboration, component, origin, target, overall, runs)
         return divide(subtract(target, origin), overall)
     if not runs:
         missing = "to" if has_from else "from"
@@ -77,8 +82,15 @@ def _run(elaboration: "Elaboration", component: "Component", overall: Term) -> T
         )
         elaboration.breaks(component, "from", "to")
         return None
+    return _runs_on(elaboration, component, origin, target, overall, runs)
+
+
+def _runs_on(
+    elaboration: "Elaboration", component: "Component", origin: Term, target: Term, overall: Term, runs: str
+) -> Term:
     way = Constant(1.0 if runs == "aft" else -1.0)
-    elaboration.rule(component, target, add(origin, multiply(way, overall)), "a stack runs on for its overall")
+    text = f"a stack that runs {runs} ends its overall {runs} of its start"
+    elaboration.rule(component, target, add(origin, multiply(way, overall)), text)
     return way
 
 
@@ -154,6 +166,10 @@ KIND = Kind(
         Property(
             "bore", "amount", "diameter of one hole through every plate", "bore = 8 mm", optional=True, low=element.LEAST,
             high=element.WIDEST,
+        ),
+        Property(
+            "hand", "word", "left, right, or both: as it stands and its mirror image", "hand = both",
+            choices=("left", "right", "both"),
         ),
         Property("quantity", "count", "how many of it", "quantity = 2", default=1.0, shown="1", high=1000.0),
     ),

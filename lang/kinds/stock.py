@@ -46,7 +46,7 @@ def make_stock(maker: "Maker", component: "Component") -> Stock:
     width, height = maker.size(component, "sheet")
     thickness = maker.number(component, "thickness")
     if width <= 0 or height <= 0:
-        raise GeometryError("impossible-dimension", f"a sheet of {short(width, 2)} by {short(height, 2)} mm is none")
+        raise GeometryError("no-size", f"a sheet of {short(width, 2)} by {short(height, 2)} mm has no area")
     grain = maker.word(component, "grain")
     if not grain:
         grain = "none" if kind not in GRAINED else "along_width" if width >= height else "along_height"
@@ -89,7 +89,7 @@ def _areal_mass(
     ]
     if found and max(found) - min(found) > 1e-6 * max(found):
         raise GeometryError(
-            "over-determined",
+            "masses-differ",
             "mass, density and sheet_mass say different things: "
             + " and ".join(f"{short(value * 1e6, 1)} g/m2" for value in found)
             + "; keep the one that was weighed",

@@ -1,7 +1,7 @@
 """Nonlinear blocks that cannot be torn open: damped Newton steps from a few starts inside the bounds."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from ringwright.lang.solve.algebra import apply, evaluate_or_nan
 from ringwright.lang.solve.derivative import gradient
@@ -13,8 +13,14 @@ from ringwright.lang.solve.terms import Quantity, Term
 MOST_UNKNOWNS = 100
 """Unknowns of a block, at most, for which this is in good time."""
 
-STARTS = (1.0, 3.0, 1 / 3, 10.0)
+FACTORS = (1.0, 3.0, 1 / 3, 10.0)
 """What the starting values of a block are multiplied by, one attempt each."""
+
+MORE_STARTS, SMALL = 12, 24
+"""Further attempts, spread over the bounds, for blocks of no more than so many unknowns."""
+
+GOLDEN = (math.sqrt(5) - 1) / 2
+"""Its multiples, less their whole parts, spread evenly over 0 to 1 however many are taken (Weyl 1916)."""
 
 
 def descend_all(
@@ -24,11 +30,27 @@ def descend_all(
     differences = [apply("-", problem.rows[number].left, problem.rows[number].right) for number in rows]
     outside = outside_values(problem, rows, {quantity.name for quantity in quantities}, values)
     found: list[tuple[float, ...]] = []
-    for factor in STARTS:
-        solution = _descend(differences, quantities, dict(outside), factor)
+    for start in _starts(quantities, outside):
+        solution = _descend(differences, quantities, {**outside, **start})
         if solution is not None and not any(same(solution, other) for other in found):
             found.append(solution)
     return sorted(found)
+
+
+def _starts(quantities: Sequence[Quantity], outside: Mapping[str, float]) -> Iterator[dict[str, float]]:
+    """Yield starting values inside the bounds: those of the block, then some as large as what is known."""
+    for factor in FACTORS:
+        yield {q.name: min(max(q.start * factor, q.low), q.high) for q in quantities}
+    if len(quantities) > SMALL:
+        return
+    size = max(map(abs, outside.values()), default=100.0) or 100.0
+    for attempt in range(1, MORE_STARTS + 1):
+        start = {}
+        for place, quantity in enumerate(quantities, 1):
+            part = (attempt * GOLDEN * (place + 0.5)) % 1.0
+            reach = min(quantity.high - max(quantity.low, -size), 2 * size)
+            start[quantity.name] = min(max(quantity.low, -size) + part * reach, quantity.high)
+        yield start
 
 
 def same(one: Sequence[float], other: Sequence[float]) -> bool:
@@ -37,11 +59,9 @@ def same(one: Sequence[float], other: Sequence[float]) -> bool:
 
 
 def _descend(
-    differences: Sequence[Term], quantities: Sequence[Quantity], trial: dict[str, float], factor: float
+    differences: Sequence[Term], quantities: Sequence[Quantity], trial: dict[str, float]
 ) -> tuple[float, ...] | None:
     names = [quantity.name for quantity in quantities]
-    for quantity in quantities:
-        trial[quantity.name] = min(max(quantity.start * factor, quantity.low), quantity.high)
     for _ in range(60):
         table: list[tuple[dict[int, float], float]] = []
         weights: list[float] = []

@@ -12,6 +12,9 @@ PER_DECADE = 12
 EVEN_STEPS = 36
 """Points of the scan where both bounds are near (angles)."""
 
+TOWARDS_EDGE = (0.25, 0.5, 0.75, 0.9, 0.98)
+"""Points between the last one that is defined and the edge behind it, in parts of the way."""
+
 SAME = 1e-7
 """Two zeros nearer than this (relative, and absolute below one) are one."""
 
@@ -46,7 +49,7 @@ def zeros(function: Function, low: float, high: float, start: float) -> list[flo
 
 def _with_edges(function: Function, points: list[float]) -> tuple[list[float], list[float]]:
     """Return the points and their heights, with a point right at each edge of where the function is
-    defined."""
+    defined, and some on the way there, where roots make it steep."""
     heights = [function(point) for point in points]
     edges = {}
     for i in range(1, len(points)):
@@ -54,6 +57,9 @@ def _with_edges(function: Function, points: list[float]) -> tuple[list[float], l
             inside, outside = (i, i - 1) if math.isnan(heights[i - 1]) else (i - 1, i)
             edge, height = _edge(function, points[inside], points[outside], heights[inside])
             edges[edge] = height
+            for part in TOWARDS_EDGE:
+                between = points[inside] + part * (edge - points[inside])
+                edges[between] = function(between)
     if edges:
         edges.update(zip(points, heights, strict=True))
         points = sorted(edges)

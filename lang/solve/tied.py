@@ -1,7 +1,9 @@
 """Nonlinear blocks torn open: one unknown is guessed, the others follow, a scan finds what fits."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from functools import partial
+from itertools import product
 from typing import NamedTuple
 
 from ringwright.lang.solve.algebra import affine, evaluate_or_nan, unknowns_of
@@ -12,7 +14,7 @@ from ringwright.lang.solve.roots import scan_points, zeros
 from ringwright.lang.solve.rows import Problem, Row
 from ringwright.lang.solve.terms import Quantity, Term
 
-MOST_WAYS = 32
+MOST_WAYS = 64
 """Choices of a sign or a turn, in all steps of a torn block together, that are looked into."""
 
 
@@ -41,9 +43,10 @@ def solve_tied(
     else:
         if len(unknowns) > MOST_UNKNOWNS:
             return Outcome(None, "too-many-tied", (), tuple(rows))
-    if not solutions:
-        solutions = descend_all(problem, quantities, rows, values)
-    physical = [found for found in (_physical(quantities, s) for s in solutions) if found is not None]
+    physical = _physical(quantities, solutions)
+    if not physical:  # a scan steps over what is possible in a narrow gap only
+        solutions = descend_all(problem, quantities, rows, values) or solutions
+        physical = _physical(quantities, solutions)
     if len(physical) == 1:
         return Outcome(physical[0])
     if physical:
@@ -62,10 +65,17 @@ def solve_tied(
     return Outcome(None, "no-solution", (), tuple(rows))
 
 
-def _physical(quantities: Sequence[Quantity], solution: Sequence[float]) -> tuple[float, ...] | None:
-    checked = [within(quantity, value) for quantity, value in zip(quantities, solution, strict=True)]
-    kept = tuple(value for value in checked if value is not None)
-    return kept if len(kept) == len(checked) else None
+def _physical(
+    quantities: Sequence[Quantity], solutions: Iterable[Sequence[float]]
+) -> list[tuple[float, ...]]:
+    """Return the solutions of which every value is inside its bounds."""
+    kept: list[tuple[float, ...]] = []
+    for solution in solutions:
+        checked = [within(quantity, value) for quantity, value in zip(quantities, solution, strict=True)]
+        inside = tuple(value for value in checked if value is not None)
+        if len(inside) == len(checked):
+            kept.append(inside)
+    return kept
 
 
 class Follow(NamedTuple):
@@ -140,7 +150,7 @@ class Chain:
         self.quantity_of = {quantity.name: quantity for quantity in quantities}
         self.trial = outside_values(problem, rows, self.quantity_of, values)
 
-    def misses(self, guess: float, ways: Sequence[int]) -> float:
+    def misses(self, ways: Sequence[int], guess: float) -> float:
         """Return by how much the last row does not hold; nan where a step has no physical value."""
         self.trial[self.tear.name] = guess
         for place, way in enumerate(ways):
@@ -161,10 +171,10 @@ class Chain:
         return True
 
     def ways(self) -> list[tuple[int, ...]]:
-        """Return all choices of one way for each step that can be gone at some point of a scan."""
+        """Return all choices of one way for each step; of too many those that a scan can go somewhere."""
         counts = [len(step.branches or (None,)) for step in self.plan.steps]
-        if max(counts, default=1) == 1:
-            return [(0,) * len(counts)]
+        if math.prod(counts) <= MOST_WAYS:
+            return list(product(*map(range, counts)))
         found: dict[tuple[int, ...], None] = {}
         for guess in scan_points(self.tear.low, self.tear.high, self.tear.start):
             self.trial[self.tear.name] = guess
@@ -190,9 +200,8 @@ def _scan(chain: Chain, quantities: Sequence[Quantity]) -> list[tuple[float, ...
     tear = chain.tear
     solutions: list[tuple[float, ...]] = []
     for ways in chain.ways():
-        found = zeros(lambda guess, ways=ways: chain.misses(guess, ways), tear.low, tear.high, tear.start)
-        for guess in found:
-            if not math.isfinite(chain.misses(guess, ways)) or not chain.holds():
+        for guess in zeros(partial(chain.misses, ways), tear.low, tear.high, tear.start):
+            if not math.isfinite(chain.misses(ways, guess)) or not chain.holds():
                 continue
             solution = tuple(chain.trial[quantity.name] for quantity in quantities)
             if not any(same(solution, other) for other in solutions):

@@ -1,0 +1,33 @@
+"""The table of offsets: stations, and the lines that run through them."""
+
+from typing import TYPE_CHECKING
+
+from ringwright.lang import offsets
+from ringwright.lang.kinds.kind import Kind
+
+if TYPE_CHECKING:
+    from ringwright.lang.elaborate import Elaboration
+    from ringwright.lang.tree import Component
+
+
+def equations(elaboration: "Elaboration", component: "Component") -> None:
+    """Read every cell, so that a slip in one is reported whether the line is asked for or not."""
+    for finding in offsets.troubles(elaboration.evaluator, component):
+        elaboration.findings.append(finding)
+
+
+KIND = Kind(
+    "offsets",
+    "a table of offsets: a row is a station, a column a line along the fuselage",
+    (),
+    table=True,
+    equations=equations,
+    example=(
+        "offsets fuselage {\n"
+        "    | station | x [@mm] | half [@mm] | top [@mm] |\n"
+        "    | F1      |   0     |   44       |   52      |\n"
+        "    | F2      | 118     |   51       |   61      |\n"
+        "}\n"
+        "let wide = 2 * fuselage.half(60 mm)\n"
+    ),
+)

@@ -1,0 +1,57 @@
+"""Comments at the ends of lines brought into line."""
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+from ringwright.lang.tidy_lines import PUSH, Line
+from ringwright.lang.tidy_scan import width
+
+# Lines longer than this, or than the shortest and PUSH, do not push the comments of the others.
+REACH = 60
+BLANKS = 2
+
+
+def text_of(lines: Sequence[Line]) -> str:
+    """Return the text of a file; what stands between two blank lines has its comments in one column."""
+    pieces: list[str] = []
+    for paragraph in _paragraphs(lines):
+        if paragraph[0].blank:
+            pieces.append("")
+        pieces += _paragraph(paragraph)
+    return "".join(f"{piece}\n" for piece in pieces)
+
+
+def _paragraphs(lines: Sequence[Line]) -> Iterator[list[Line]]:
+    paragraph: list[Line] = []
+    for line in lines:
+        if line.blank and paragraph:
+            yield paragraph
+            paragraph = []
+        paragraph.append(line)
+    if paragraph:
+        yield paragraph
+
+
+def _paragraph(lines: Sequence[Line]) -> Iterator[str]:
+    common = _column([line for line in lines if line.comment and not line.follows])
+    column = common
+    for line in lines:
+        if not line.comment:
+            yield line.code
+            continue
+        room = width(line.code)
+        if not line.follows:
+            column = max(common, room + BLANKS)
+        yield f"{line.code}{' ' * (column - room)}{line.comment}"
+
+
+def _column(lines: Sequence[Line]) -> int:
+    """Return the column for the comments of these lines: where most of them stood, as far as there is room."""
+    if not lines:
+        return 0
+    rooms = [width(line.code) for line in lines]
+    limit = max(REACH, min(rooms) + PUSH)
+    needed = max(room for room in rooms if room <= limit) + BLANKS
+    stood = sorted(line.column for line, room in zip(lines, rooms, strict=True) if room <= limit)
+    runs = [list(run) for _, run in groupby(stood)]
+    return max(needed, max(runs, key=len)[0])
