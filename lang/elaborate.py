@@ -23,7 +23,7 @@ from ringwright.lang.solve.terms import (
 )
 from ringwright.lang.source import Span
 from ringwright.lang.tree import Component, Tree
-from ringwright.lang.units import LENGTH, Dimension
+from ringwright.lang.units import ANGLE, LENGTH, Dimension
 from ringwright.lang.units import name as dimension_name
 from ringwright.lang.values import Amount, Automatic, Items, Pair, Reference, Seam, ShapeOf, Value, Word
 
@@ -101,8 +101,8 @@ class Elaboration:
         full = f"{component.id}.{name}"
         if full not in self.unknowns:
             spec = _spec(component, name)
-            start = spec.start if isinstance(spec, Solved) else 10.0
-            hint = full if isinstance(spec, Property) else ""
+            hint = f"{component.id}.{spec.rather or spec.name}" if isinstance(spec, Property) else ""
+            start = 0.3 if spec.dimension == ANGLE else 10.0
             self._register(full, spec.dimension, spec.low, spec.high, start, component.span, hint)
         return Unknown(full)
 
@@ -261,9 +261,9 @@ class Elaboration:
                 self.findings.append(trouble.finding)
                 self._break_around(given.condition, scope)
                 continue
-            self.equations.append(
-                Equation(left.term, right.term, dimension_name(left.dimension), Origin("given", "given", given.span))
-            )
+            said = self.tree.sources[given.span.source].words(given.condition.span)
+            origin = Origin("given", f"given {said}", given.span)
+            self.equations.append(Equation(left.term, right.term, dimension_name(left.dimension), origin))
         for require in requires:
             condition = require.condition
             if not isinstance(condition, nodes.Compare):

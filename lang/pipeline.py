@@ -1,7 +1,7 @@
 """The whole compile, in order: texts, components, equations, values, parts, checks. Pure: all reading is handed in."""
 
-from collections.abc import Mapping
-from typing import NamedTuple
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.nest.fits import fits
@@ -9,6 +9,7 @@ from ringwright.geometry.part import Part
 from ringwright.lang import checks
 from ringwright.lang.design import About, Design
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
+from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.elaborate import Elaborated, elaborate
 from ringwright.lang.evaluate import Evaluator, PlanScale, Trouble
 from ringwright.lang.hands import handed
@@ -23,15 +24,22 @@ from ringwright.lang.tree import Component, Tree, plant
 from ringwright.lang.units import Dimension, display
 from ringwright.lang.values import Amount, Pair, Value
 
+if TYPE_CHECKING:
+    from ringwright.lang.only import Narrowed
+
 MOST_COPIES = 20_000
 
 
 class Compiled(NamedTuple):
-    """A compile's outcome. design is None where the text has mistakes that leave nothing to solve."""
+    """A compile's outcome. design is None where the text has mistakes that leave nothing to solve.
+
+    aside: how many errors lie in what was not asked for.
+    """
 
     project: Project
     design: Design | None
     findings: tuple[Diagnostic, ...]
+    aside: int = 0
 
     @property
     def failed(self) -> bool:
@@ -39,14 +47,25 @@ class Compiled(NamedTuple):
         return any(finding.severity == "error" for finding in self.findings)
 
 
-def compile_spec(main: str, read: Reader) -> Compiled:
-    """Compile the spec at `main`, a path for `read`. Raises project.Refused where the spec itself cannot be read."""
+def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
+    """Compile the spec at `main`, a path for `read`; with `only`, just those components or parts and what they lean on.
+
+    Raises project.Refused where the spec itself cannot be read, NoSuchName where there is none of those in `only`.
+    """
     project, findings = gather(main, read)
     tree, planted = plant(project)
-    broken_text = any(finding.severity == "error" for finding in findings)
-    if broken_text:
+    if any(finding.severity == "error" for finding in findings):
         # A statement that could not be read may have named what seems missing: only what stands there is judged.
-        return Compiled(project, None, (*findings, *(f for f in planted if f.code not in checks.MISSING)))
+        planted = tuple(finding for finding in planted if finding.code not in checks.MISSING)
+    aside = 0
+    if only:
+        narrowed = _narrowed(tree, only)
+        tree = narrowed.tree
+        concerned = tuple(finding for finding in (*findings, *planted) if narrowed.concerns(finding))
+        aside = sum(1 for f in (*findings, *planted) if f.severity == "error" and f not in concerned)
+        findings, planted = concerned, ()
+    if any(finding.severity == "error" for finding in findings):
+        return Compiled(project, None, (*findings, *planted), aside)
     evaluator, scale, troubles = _scaled_evaluator(tree)
     elaborated = elaborate(tree, evaluator, _measuring(tree, evaluator))
     solution = solve(sound_part(elaborated.system, elaborated.broken))
@@ -75,7 +94,32 @@ def compile_spec(main: str, read: Reader) -> Compiled:
         tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **dimensions}, parts, cutting,
         tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())),
     )  # fmt: skip
-    return Compiled(project, design, checks.accepted(tree, checks.once(found)))
+    if only:
+        design = design._replace(parts=tuple(part for part in parts if _is_asked(part, only)))
+    return Compiled(project, design, checks.accepted(tree, checks.once(found)), aside)
+
+
+def _is_asked(part: Part, only: Sequence[str]) -> bool:
+    """Whether a part is asked for: by its own id, or by that of something it belongs to."""
+    return any(part.id == name or part.id.startswith(name + ".") for name in only)
+
+
+class NoSuchName(Exception):
+    """A name that is asked for and that nothing in the spec has; near: the most like it, or None."""
+
+    def __init__(self, name: str, near: str | None) -> None:
+        super().__init__(name)
+        self.name = name
+        self.near = near
+
+
+def _narrowed(tree: Tree, only: Sequence[str]) -> "Narrowed":
+    from ringwright.lang.only import component_of, narrow
+
+    for name in only:
+        if component_of(tree, name) is None:
+            raise NoSuchName(name, suggest(name, sorted(tree.components)))
+    return narrow(tree, only)
 
 
 def _scaled_evaluator(tree: Tree) -> tuple[Evaluator, PlanScale, tuple[Diagnostic, ...]]:

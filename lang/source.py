@@ -41,6 +41,11 @@ class Source(NamedTuple):
         end = self.line_starts[number] if number < len(self.line_starts) else len(self.text)
         return self.text[start:end].rstrip("\r\n")
 
+    def words(self, span: Span) -> str:
+        """Return the text of a span on one line, without the comments in it."""
+        lines = self.text[span.start : span.end].splitlines()
+        return " ".join(" ".join(line.partition("#")[0] for line in lines).split())
+
 
 LIMIT = 8 * 1024 * 1024
 

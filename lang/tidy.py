@@ -14,12 +14,9 @@ from ringwright.lang.tidy_tree import read
 
 
 def tidy(source: Source) -> str | None:
-    """Return the text laid out anew; None where it cannot be read, or where that would change what it says."""
-    file, found = parse(source)
-    if found:
-        return None
-    text = laid_out(source.text)
-    return text if says_the_same(source, file, text) else None
+    """Return the text laid out anew; None where it cannot be read."""
+    found = parse(source)[1]
+    return None if found else laid_out(source.text)
 
 
 def laid_out(text: str) -> str:

@@ -46,7 +46,7 @@ def _paragraph(lines: Sequence[Line]) -> Iterator[str]:
 
 
 def _column(lines: Sequence[Line]) -> int:
-    """Return the column for the comments of these lines: where most of them stood, as far as there is room."""
+    """Return the column for the comments of these lines: where most of them stood, if there is room."""
     if not lines:
         return 0
     rooms = [width(line.code) for line in lines]

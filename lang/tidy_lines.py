@@ -195,7 +195,9 @@ def _entry(item: Statement, indent: int) -> _Entry:
     if item.body is not None and item.on_one_line:
         right = f" {_braces(item.body)}"
         if not item.body.items or indent + width(spaced(head) + right) <= LONGEST:
-            return _Entry(item, "block", spaced(head), (), right)
+            return _Entry(
+                item, head[0].text if head[0].kind == "keyword" else "block", spaced(head), (), right
+            )
     return _Entry(item, words=head)
 
 
@@ -220,7 +222,7 @@ def _brought_into_line(entries: list[_Entry], indent: int) -> list[_Entry]:
         chosen = [entries[number] for number in run]
         if chosen[0].run == "row":
             lefts = aligned([entry.left for entry in chosen])
-        elif chosen[0].run == "block":
+        elif chosen[0].right:
             lefts = _heads(chosen, indent)
         else:
             lefts = _filled([entry.left for entry in chosen])
@@ -262,15 +264,16 @@ def _heads(entries: list[_Entry], indent: int) -> list[str]:
     Where a builder set the names of different kinds below one another, they stay so.
     """
     plain = [entry.left for entry in entries]
+    longest = max(width(entry.right) for entry in entries)
     for heads in (_with_names_below(entries), plain):
         lefts = _filled(heads)
-        if all(indent + width(left + entry.right) <= LONGEST for left, entry in zip(lefts, entries, strict=True)):
+        if indent + max(map(len, lefts)) + longest <= LONGEST:
             return lefts
     return plain
 
 
 def _with_names_below(entries: Sequence[_Entry]) -> list[str]:
-    """Return heads with their names below one another, where that was meant: any stands further off than a blank."""
+    """Return heads with their names below one another, where any name stands further off than a blank."""
     heads = [entry.item.head if isinstance(entry.item, Statement) else () for entry in entries]
     pairs = [head if len(head) == 2 and head[1].kind == "name" else None for head in heads]
     room = 0

@@ -20,7 +20,7 @@ def gap(left: Word, right: Word) -> str:
 
 
 def spaced(words: Sequence[Word]) -> str:
-    """Return words as the text of one line. A comma before a closing bracket is left out: it separates nothing."""
+    """Return words as the text of one line, without commas that separate nothing."""
     pieces: list[str] = []
     before: Word | None = None
     for word, after in zip(words, [*words[1:], None], strict=False):

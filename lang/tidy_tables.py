@@ -2,13 +2,14 @@
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
 from ringwright.lang.tidy_scan import scan, width
 from ringwright.lang.tidy_spacing import spaced
 
 # A bar inside a string is none.
 _BARS = re.compile(r'"(?:\\.|[^"\\])*"?|\|')
-_PLAIN = re.compile(r"[+-]?(\d+)(\.\d+)?")
+_PLAIN = re.compile(r"[+-]?\d+(?:\.\d+)?")
 
 
 def aligned(rows: Sequence[str]) -> list[str]:
@@ -24,7 +25,7 @@ def aligned(rows: Sequence[str]) -> list[str]:
 def cells_of(row: str, head: bool) -> list[str]:
     """Return the cells of a row, blanks as they ought to be inside each."""
     bars = [match.start() for match in _BARS.finditer(row) if match[0] == "|"]
-    parts = [row[left + 1 : right].strip() for left, right in zip(bars, bars[1:], strict=False)]
+    parts = [row[left + 1 : right].strip() for left, right in pairwise(bars)]
     return [_head(part) if head else _cell(part) for part in parts]
 
 
@@ -39,13 +40,16 @@ def _cell(text: str) -> str:
 
 
 def _column(cells: list[str]) -> list[str]:
-    """Fill the cells of a column to one width: numbers from the right by their points, all else from the left."""
-    matches = [_PLAIN.fullmatch(cell) for cell in cells[1:]]
-    if any(matches) and all(match or not cell for match, cell in zip(matches, cells[1:], strict=True)):
-        behind = [len(match[2] or "") if match else 0 for match in matches]
-        most = max(behind)
-        cells[1:] = [cell + " " * (most - length) for cell, length in zip(cells[1:], behind, strict=True)]
-        room = max(map(width, cells))
-        return [cells[0] + " " * (room - width(cells[0])), *(cell.rjust(room) for cell in cells[1:])]
+    """Fill the cells of a column to one width, with decimal points in line where all are numbers."""
+    numbers = [_PLAIN.fullmatch(cell) for cell in cells[1:]]
+    if all(number or not cell for number, cell in zip(numbers, cells[1:], strict=True)):
+        cells[1:] = _by_points(cells[1:])
     room = max(map(width, cells))
     return [cell + " " * (room - width(cell)) for cell in cells]
+
+
+def _by_points(cells: Sequence[str]) -> list[str]:
+    """Shift numbers (and empty cells) to the right so that their decimal points stand in line."""
+    before = [len(cell.partition(".")[0]) for cell in cells]
+    most = max(before, default=0)
+    return [" " * (most - length) + cell if cell else "" for cell, length in zip(cells, before, strict=True)]

@@ -44,7 +44,9 @@ class Statement(NamedTuple):
     @property
     def on_one_line(self) -> bool:
         """Whether it stands on one line as written."""
-        return (self.body is None or self.body.on_one_line) and all(word.kind != "break" for word in self.head)
+        if self.body is not None and not self.body.on_one_line:
+            return False
+        return all(word.kind != "break" for word in self.head)
 
 
 Item: TypeAlias = Statement | Remark
@@ -63,8 +65,9 @@ def read(words: list[Word]) -> Block:
 
 
 def _items(words: Iterator[Word], lines: int = 1) -> tuple[list[Item], int]:
-    """Read up to the end of a block. lines: how many lines' ends stand before its first item, 2 for the blank line.
+    """Read up to the end of a block.
 
+    lines: how many lines' ends stand before its first item: 0 behind a brace, 1 where a file begins.
     Returns the items and how many lines' ends there were in all, inner blocks included.
     """
     items: list[Item] = []

@@ -11,7 +11,7 @@ from ringwright.lang.kinds.kind import Kind
 from ringwright.lang.offsets import cell_value, column_faults
 from ringwright.lang.project import Project
 from ringwright.lang.recipes import Made, Recipes
-from ringwright.lang.source import Span
+from ringwright.lang.source import Source, Span
 
 MOST_COMPONENTS = 10_000
 
@@ -68,11 +68,15 @@ class FileScope(NamedTuple):
 
 
 class Tree(NamedTuple):
-    """All components of a spec by id, in the order of the text, and its files by path; `main` is the spec itself."""
+    """All components of a spec by id, in the order of the text, and its files by path; `main` is the spec itself.
+
+    sources: the texts, by path.
+    """
 
     components: Mapping[str, Component]
     files: Mapping[str, FileScope]
     main: str
+    sources: Mapping[str, Source]
 
 
 class _Gathered(NamedTuple):
@@ -93,7 +97,7 @@ def plant(project: Project) -> tuple[Tree, tuple[Diagnostic, ...]]:
         path: planter.file(path, file, prefixes[path], project.uses.get(path, ()))
         for path, file in project.files.items()
     }
-    tree = Tree(planter.components, files, project.main)
+    tree = Tree(planter.components, files, project.main, project.sources)
     return tree, (*planter.recipes.findings, *planter.findings, *_hidden(tree))
 
 

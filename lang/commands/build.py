@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.lang.commands.common import Parser, Trouble, complain, counted, find_spec, nearby, show
+from ringwright.lang.commands.common import (
+    Parser,
+    Trouble,
+    add_only,
+    compile_argument,
+    complain,
+    counted,
+    left_aside,
+    nearby,
+    show,
+)
 from ringwright.lang.commands.main import DONE, FINDINGS
 
 if TYPE_CHECKING:
@@ -18,16 +28,19 @@ FORMATS = ("svg", "pdf")
 
 
 class Options(NamedTuple):
-    """What a build was asked for. target: its folder, or None for build/<model> beside the spec. date: '' for none."""
+    """What a build was asked for. target: its folder, or None for build/<model> beside the spec. date: '' for none.
+    only: the components or parts asked for; none: all.
+    """
 
     target: Path | None
     formats: tuple[str, ...]
     date: str
     color: str
+    only: tuple[str, ...]
 
 
-def run(arguments: list[str]) -> int:
-    """Build specs; 1 where the text has errors, 2 where something else is in the way."""
+def parser() -> Parser:
+    """Return what the command takes."""
     parser = Parser(
         "build",
         "Compiles a spec and writes sheets, cut list and manifest into its build folder.\n"
@@ -41,20 +54,27 @@ def run(arguments: list[str]) -> int:
     parser.add_argument(
         "--formats", default="svg,pdf", metavar="LIST", help="svg, pdf, or both with a comma (default: both); manifest and cut list always"
     )
-    options = parser.parse_args(arguments)
+    add_only(parser)
+    return parser
+
+
+def run(arguments: list[str]) -> int:
+    """Build specs; 1 where the text has errors, 2 where something else is in the way."""
+    asked = parser()
+    options = asked.parse_args(arguments)
     if options.target is not None and len(options.specs) > 1:
-        parser.error("-o names one build folder; give one SPEC with it")
+        asked.error("-o names one build folder; give one SPEC with it")
     formats = tuple(sorted({word.strip() for word in options.formats.split(",")}))
     unknown = [word for word in formats if word not in FORMATS]
     if unknown:
-        parser.error(f"there is no format '{unknown[0]}'; there are {' and '.join(FORMATS)}")
+        asked.error(f"there is no format '{unknown[0]}'; there are {' and '.join(FORMATS)}")
     try:
         date = build_date(os.environ.get("SOURCE_DATE_EPOCH", ""))
     except ValueError as problem:
-        parser.error(str(problem))
+        asked.error(str(problem))
     target = None if options.target is None else Path(options.target)
-    asked = Options(target, formats, date, options.color)
-    return max(build(argument, asked) for argument in options.specs)
+    wanted = Options(target, formats, date, options.color, tuple(options.only))
+    return max(build(argument, wanted) for argument in options.specs)
 
 
 def build_date(epoch: str) -> str:
@@ -70,18 +90,14 @@ def build_date(epoch: str) -> str:
 
 def build(argument: str, options: Options) -> int:
     """Build one spec and say what was made."""
-    from ringwright.lang.pipeline import compile_spec
-    from ringwright.lang.project import Refused, reader
-
     try:
-        spec = find_spec(argument)
-        compiled = compile_spec(spec.name, reader(spec.root))
-    except (Trouble, Refused) as trouble:
+        spec, compiled = compile_argument(argument, options.only)
+    except Trouble as trouble:
         return complain("build", str(trouble))
     show(compiled.findings, spec, compiled.project.sources, options.color)
     if compiled.failed or compiled.design is None:
         errors = sum(1 for finding in compiled.findings if finding.severity == "error")
-        sys.stdout.write(f"{argument}: {counted(errors, 'error')}, nothing was written\n")
+        sys.stdout.write(f"{argument}: {counted(errors, 'error')}, nothing was written{left_aside(compiled)}\n")
         return FINDINGS
     if not compiled.design.parts:
         return complain("build", f"'{argument}' has no parts to cut: write a stack, a former or a panel")
@@ -106,7 +122,7 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
         sys.stderr.write("".join(f"ringwright build: {fault}\n" for fault in wrong))
         return complain("build", "this layout is wrong, which is a mistake in ringwright; nothing was written")
     record = record_of(compiled, design, sheets)
-    target = options.target or path.parent / "build" / design.about.name
+    target = options.target or path.parent / "build" / (design.about.name + ("-recut" if options.only else ""))
     try:
         files = build_files(record, options.formats, options.date)
         write_build(target, files)

@@ -8,9 +8,11 @@ from ringwright.lang.commands.common import (
     Parser,
     Spec,
     Trouble,
+    add_only,
+    compile_argument,
     complain,
     counted,
-    find_spec,
+    left_aside,
     renamed,
     show,
     sources_shown,
@@ -38,6 +40,7 @@ def parser() -> Parser:
         default="text",
         help="text for people (the default); the others print one document for all specs on standard output",
     )
+    add_only(parser)
     return parser
 
 
@@ -48,7 +51,7 @@ def run(arguments: list[str]) -> int:
     found: "list[Fact]" = []
     for argument in options.specs:
         try:
-            spec, compiled = _compile(argument)
+            spec, compiled = compile_argument(argument, options.only)
         except Trouble as trouble:
             worst = max(worst, complain("check", str(trouble)))
             continue
@@ -63,26 +66,15 @@ def run(arguments: list[str]) -> int:
     return worst
 
 
-def _compile(argument: str) -> "tuple[Spec, Compiled]":
-    from ringwright.lang.pipeline import compile_spec
-    from ringwright.lang.project import Refused, reader
-
-    spec = find_spec(argument)
-    try:
-        return spec, compile_spec(spec.name, reader(spec.root))
-    except Refused as refused:
-        raise Trouble(str(refused)) from None
-
-
 def _summary(argument: str, compiled: "Compiled") -> str:
     """Return in a line how a spec stands."""
     errors = sum(1 for finding in compiled.findings if finding.severity == "error")
     if errors or compiled.design is None:
-        return f"{argument}: {counted(errors, 'error')}\n"
+        return f"{argument}: {counted(errors, 'error')}{left_aside(compiled)}\n"
     parts = sum(part.quantity for part in compiled.design.parts)
     warnings = sum(1 for finding in compiled.findings if finding.severity == "warning")
     also = f", {counted(warnings, 'warning')}" if warnings else ""
-    return f"{argument}: sound, {counted(parts, 'part')}{also}\n"
+    return f"{argument}: sound, {counted(parts, 'part')}{also}{left_aside(compiled)}\n"
 
 
 def _facts(spec: Spec, compiled: "Compiled") -> "tuple[Fact, ...]":

@@ -3,13 +3,16 @@
 import argparse
 import os
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import NamedTuple, NoReturn
+from typing import TYPE_CHECKING, NamedTuple, NoReturn
 
 from ringwright.lang.commands.main import TROUBLE
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.source import Source, Span
+
+if TYPE_CHECKING:
+    from ringwright.lang.pipeline import Compiled
 
 
 class Parser(argparse.ArgumentParser):
@@ -69,6 +72,34 @@ def find_spec(argument: str) -> Spec:
     except (OSError, RuntimeError, ValueError) as problem:
         raise Trouble(f"'{argument}' cannot be read: {getattr(problem, 'strerror', None) or problem}") from None
     return Spec(root, name)
+
+
+def compile_argument(argument: str, only: Sequence[str] = ()) -> "tuple[Spec, Compiled]":
+    """Compile the spec that a command line names, or those parts of it. Raises Trouble."""
+    from ringwright.lang.pipeline import NoSuchName, compile_spec
+    from ringwright.lang.project import Refused, reader
+
+    spec = find_spec(argument)
+    try:
+        return spec, compile_spec(spec.name, reader(spec.root), only)
+    except Refused as refused:
+        raise Trouble(str(refused)) from None
+    except NoSuchName as none:
+        hint = f"did you mean '{none.near}'?" if none.near else "name a component or a part"
+        raise Trouble(f"nothing in '{argument}' is called {ascii(none.name)}: {hint}") from None
+
+
+def add_only(parser: Parser) -> None:
+    """Add the option that narrows a command to some parts."""
+    parser.add_argument(
+        "--only", nargs="+", default=(), metavar="NAME",
+        help="just these components or parts, as soon as they and what they lean on are sound",
+    )
+
+
+def left_aside(compiled: "Compiled") -> str:
+    """Return what is said of errors in what was not asked for, '' where there are none."""
+    return f"; {counted(compiled.aside, 'error')} elsewhere left aside" if compiled.aside else ""
 
 
 def _specs_in(folder: Path) -> str:

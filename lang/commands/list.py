@@ -3,7 +3,7 @@
 import sys
 from typing import TYPE_CHECKING
 
-from ringwright.lang.commands.common import Parser, Trouble, complain, find_spec, show
+from ringwright.lang.commands.common import Parser, Trouble, compile_argument, complain, show
 from ringwright.lang.commands.main import DONE, FINDINGS
 
 if TYPE_CHECKING:
@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from ringwright.lang.units import Dimension as UnitDimension
 
 
-def run(arguments: list[str]) -> int:
-    """List the solved names of a spec; 1 where the text has errors (what was solved is listed all the same)."""
+def parser() -> Parser:
+    """Return what the command takes."""
     parser = Parser(
         "list",
         "Lists every solved name: its value, how well it is known, and whether it was\nmeasured, left to a default or derived.",
@@ -21,14 +21,16 @@ def run(arguments: list[str]) -> int:
     )
     parser.add_argument("spec", metavar="SPEC", help="a .wright file")
     parser.add_argument("--format", choices=("text", "json"), default="text", help="how to print it (default: text)")
-    options = parser.parse_args(arguments)
-    from ringwright.lang.pipeline import compile_spec
-    from ringwright.lang.project import Refused, reader
+    return parser
+
+
+def run(arguments: list[str]) -> int:
+    """List the solved names of a spec; 1 where the text has errors (what was solved is listed all the same)."""
+    options = parser().parse_args(arguments)
 
     try:
-        spec = find_spec(options.spec)
-        compiled = compile_spec(spec.name, reader(spec.root))
-    except (Trouble, Refused) as trouble:
+        spec, compiled = compile_argument(options.spec)
+    except Trouble as trouble:
         return complain("list", str(trouble))
     show(compiled.findings, spec, compiled.project.sources, options.color)
     if compiled.design is None:

@@ -10,8 +10,11 @@ COMMANDS = {
     "new": "start a model: a first spec and a stock file",
     "build": "compile a spec and write its build folder",
     "check": "everything short of a layout and of writing",
+    "tidy": "lay a spec's text out as a careful builder would; it says the same",
     "list": "all solved names, with their values and where they come from",
     "why": "how a dimension came about, as a worked sum with its source lines",
+    "explain": "what a message's code means, or what a kind of part takes",
+    "completion": "a script that lets your shell complete what you type",
 }
 
 DONE, FINDINGS, TROUBLE, INTERRUPTED = 0, 1, 2, 130

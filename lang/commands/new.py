@@ -66,15 +66,20 @@ stock card {
 """
 
 
-def run(arguments: list[str]) -> int:
-    """Write the two files into a folder of the model's name; nothing is overwritten."""
+def parser() -> Parser:
+    """Return what the command takes."""
     parser = Parser(
         "new",
         "Makes a folder NAME with a first spec NAME.wright and a stock file, both with\ncomments, to change into your own.",
         "ringwright new heron",
     )
     parser.add_argument("name", metavar="NAME", help="letters, digits, _ and -, beginning with a letter")
-    name = str(parser.parse_args(arguments).name)
+    return parser
+
+
+def run(arguments: list[str]) -> int:
+    """Write the two files into a folder of the model's name; nothing is overwritten."""
+    name = str(parser().parse_args(arguments).name)
     if not (name.isascii() and name[:1].isalpha() and all(c.isalnum() or c in "_-" for c in name)):
         return complain("new", f"{ascii(name)} cannot name a model: use letters, digits, _ and -, beginning with a letter")
     folder = Path(name)

@@ -2,12 +2,12 @@
 
 import sys
 
-from ringwright.lang.commands.common import Parser, Trouble, complain, find_spec, show
+from ringwright.lang.commands.common import Parser, Trouble, compile_argument, complain, show
 from ringwright.lang.commands.main import DONE, FINDINGS
 
 
-def run(arguments: list[str]) -> int:
-    """Print the sum behind a name; 2 where there is no such name."""
+def parser() -> Parser:
+    """Return what the command takes."""
     parser = Parser(
         "why",
         "Prints how a dimension came about: the sum, and every line of the text that it rests on.",
@@ -16,16 +16,18 @@ def run(arguments: list[str]) -> int:
     parser.add_argument("spec", metavar="SPEC", help="a .wright file")
     parser.add_argument("name", metavar="NAME", help="a solved name; `ringwright list SPEC` shows them all")
     parser.add_argument("--tree", action="store_true", help="the whole chain, down to what was measured")
-    options = parser.parse_args(arguments)
+    return parser
+
+
+def run(arguments: list[str]) -> int:
+    """Print the sum behind a name; 2 where there is no such name."""
+    options = parser().parse_args(arguments)
     from ringwright.lang.diagnostics.suggest import suggest
-    from ringwright.lang.pipeline import compile_spec
-    from ringwright.lang.project import Refused, reader
     from ringwright.lang.units import display
 
     try:
-        spec = find_spec(options.spec)
-        compiled = compile_spec(spec.name, reader(spec.root))
-    except (Trouble, Refused) as trouble:
+        spec, compiled = compile_argument(options.spec)
+    except Trouble as trouble:
         return complain("why", str(trouble))
     show(compiled.findings, spec, compiled.project.sources, options.color)
     design = compiled.design

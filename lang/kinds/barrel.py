@@ -31,7 +31,7 @@ KIND = Kind(
     (
         element.DIAMETER,
         element.LENGTH_ALONG,
-        *element.INSIDE,
+        *(inside._replace(rather="diameter") for inside in element.INSIDE),
         element.SHARE,
         element.STOCK,
         element.SEAM,

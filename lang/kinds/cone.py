@@ -22,14 +22,12 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     taper = elaboration.word(component, "taper")
     if taper:
         narrower = difference if taper == "narrows" else subtract(end, start)
+        said = "start - end" if taper == "narrows" else "end - start"
+        text = f"a cone that {taper}: tan(half_angle) = ({said}) / 2 / length"
     else:
         narrower = apply("abs", difference)
-    elaboration.rule(
-        component,
-        multiply(length, apply("tan", half_angle)),
-        divide(narrower, Constant(2.0)),
-        "tan(half_angle) = |start - end| / 2 / length",
-    )
+        text = "tan(half_angle) = |start - end| / 2 / length"
+    elaboration.rule(component, multiply(length, apply("tan", half_angle)), divide(narrower, Constant(2.0)), text)
     elaboration.rule(
         component, slant, apply("hypot", length, divide(difference, Constant(2.0))), "the wall is the long side of length and taper"
     )

@@ -36,8 +36,8 @@ PLACES = (
 )
 # Without bounds: where the wall leaves nothing inside, the making says it once, and better.
 INSIDE = (
-    Property("start_inside", "amount", "inside diameter where it starts", "start_inside = @122 mm", axis="across"),
-    Property("end_inside", "amount", "inside diameter where it ends", "end_inside = @106 mm", axis="across"),
+    Property("start_inside", "amount", "inside diameter where it starts", "start_inside = @122 mm", axis="across", rather="start"),
+    Property("end_inside", "amount", "inside diameter where it ends", "end_inside = @106 mm", axis="across", rather="end"),
 )
 WALL = (
     Solved("wall", "thickness of its wall", low=0.0),

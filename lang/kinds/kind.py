@@ -26,7 +26,8 @@ class Property(NamedTuple):
     angle), 'element' (one of the same stack), 'size', 'seam', 'scale', 'money'.
     dimension: of an amount. default: in mm, rad, g, or a word; None where there is none. shown: the default as one
     would write it. axis: which way `@` stretches it on a copy stretched one way: 'along' or 'across'.
-    low, high: physical bounds, mm, rad, g. doc: one line. example: one line of a spec.
+    low, high: physical bounds, mm, rad, g. doc: one line. example: one line of a spec. rather: the property that one
+    would rather measure, where this one is open; '' for itself.
     """
 
     name: str
@@ -42,6 +43,7 @@ class Property(NamedTuple):
     choices: tuple[str, ...] = ()
     low: float = -INFINITE
     high: float = INFINITE
+    rather: str = ""
 
 
 class Solved(NamedTuple):
@@ -52,7 +54,6 @@ class Solved(NamedTuple):
     dimension: Dimension = LENGTH
     low: float = -INFINITE
     high: float = INFINITE
-    start: float = 10.0
 
 
 class Measure(NamedTuple):

@@ -57,7 +57,7 @@ def _name(fault: Fault) -> str:
 
 
 def _listed(names: list[str], word: str) -> str:
-    if len(names) > MOST_NAMES:
+    if len(names) > MOST_NAMES + 1:
         names = [*names[:MOST_NAMES], f"{len(names) - MOST_NAMES} others"]
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {word} {names[-1]}"
 
@@ -133,7 +133,8 @@ def _under(fault: Fault, show: Show) -> Diagnostic:
     singular = writable[0].dimension if len(dimensions) == 1 else "dimension"
     noun = singular if fault.missing == 1 else _PLURALS.get(singular, "dimensions")
     count = _COUNTS[fault.missing] if fault.missing < len(_COUNTS) else str(fault.missing)
-    hints = list(dict.fromkeys(quantity.hint or quantity.name for quantity in writable))
+    to_write = _to_write(fault)
+    hints = list(dict.fromkeys(to_write[quantity.name] for quantity in writable))
     owner = _common_owner([quantity.name for quantity in writable])
     short = [hint.removeprefix(f"{owner}.") for hint in hints]
     place = f" in {owner}" if owner else ""
@@ -142,15 +143,22 @@ def _under(fault: Fault, show: Show) -> Diagnostic:
     message = f"{count} {noun} too few{place}: {lead} {_listed(short, joint)}"
     spans = list(dict.fromkeys(quantity.span for quantity in writable if quantity.span is not None))
     labels = tuple(
-        Label(span, _free_here([q for q in writable if q.span == span])) for span in spans[:MOST_LABELS]
+        Label(span, _free_here(list(dict.fromkeys(to_write[q.name] for q in writable if q.span == span))))
+        for span in spans[:MOST_LABELS]
     )
     first = hints[0]
     cure = f"writing {first} would settle it" if fault.missing == 1 else f"start with {first}"
     return Diagnostic("under-determined", "error", message, spans[0] if spans else None, labels, cure)
 
 
-def _free_here(quantities: list[Quantity]) -> str:
-    names = [quantity.name.rpartition(".")[2] for quantity in quantities]
+def _to_write(fault: Fault) -> dict[str, str]:
+    """Return for each dimension what to write for it: what one would rather measure, if that is open, too."""
+    names = {quantity.name for quantity in fault.quantities}
+    return {q.name: q.hint if q.hint in names else q.name for q in fault.quantities}
+
+
+def _free_here(names: list[str]) -> str:
+    names = [name.rpartition(".")[2] for name in names]
     return f"nothing settles its {_listed(names, 'and')}"
 
 
@@ -202,7 +210,8 @@ def _impossible(fault: Fault, show: Show) -> Diagnostic:
             f"{_name(fault)} cannot be worked out: there is a division by nought or an impossible root in it"
         )
     cure = "change one of the statements it follows from"
-    return Diagnostic("impossible-dimension", "error", message, span, _cause_labels(fault, span, show), cure)
+    labels = _cause_labels(fault, None if _rule(fault) else span, show)
+    return Diagnostic("impossible-dimension", "error", message, span, labels, cure)
 
 
 def _none(fault: Fault, show: Show) -> Diagnostic:
@@ -224,7 +233,8 @@ def _two(fault: Fault, show: Show) -> Diagnostic:
     span, quantity = _span(fault), fault.quantities[0]
     values = _listed([show(quantity.dimension, value) for value in fault.values], "or")
     message = f"{quantity.name} could be {values}: say which"
-    cure = f"write {quantity.hint} = {show(quantity.dimension, fault.values[0])}" if quantity.hint else ""
+    writable = quantity.hint == quantity.name
+    cure = f"write {quantity.hint} = {show(quantity.dimension, fault.values[0])}" if writable else ""
     return Diagnostic("two-solutions", "error", message, span, _cause_labels(fault, span, show), cure)
 
 
@@ -237,7 +247,7 @@ def _one_way(fault: Fault, show: Show) -> Diagnostic:
         if rule
         else f"{names} cannot be found backwards from this"
     )
-    hints = [quantity.hint for quantity in fault.quantities if quantity.hint]
+    hints = list(dict.fromkeys(_to_write(fault)[q.name] for q in fault.quantities if q.hint))
     cure = f"give {_listed(hints, 'and')}" if hints else "settle it by another statement"
     return Diagnostic("one-way", "error", message, span, _cause_labels(fault, span, show), cure)
 

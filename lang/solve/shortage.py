@@ -25,7 +25,7 @@ def shortages(problem: Problem, layout: Layout) -> list[Fault]:
         seen.update(group)
         if not told.intersection(group):
             members = [problem.quantities[u] for u in sorted(group) if u not in problem.pools]
-            members.sort(key=lambda q: (not q.hint, q.dimension != "length", q.name))
+            members.sort(key=lambda q: (not q.hint, q.hint != q.name, q.dimension != "length", q.name))
             equations = tuple(problem.rows[row].cause for row in sorted(rows))
             missing = len(group) - len(rows)
             faults.append(Fault("under-determined", tuple(members), (), missing, equations))

@@ -66,8 +66,9 @@ class Quantity(NamedTuple):
     name: full name. dimension: 'length', 'angle', 'mass', 'area', 'number', …
     low, high: physical bounds in mm, rad, g (inclusive; -inf, inf where there is none). start: where a root
     finder begins. span: where the thing it belongs to stands in the text (the component's name), None for
-    none. hint: what would settle it when it stays free: the property to write, e.g. 'cowl.lip.length'; ''
-    when nobody can write it (then its neighbours are named instead).
+    none. hint: what would settle it when it stays free: the property to write, e.g. 'cowl.lip.length': its
+    own, or one that a builder would rather measure if that is free, too; '' when nobody can write it (then
+    its neighbours are named instead).
     """
 
     name: str

@@ -87,12 +87,13 @@ def test_equations_that_fight_in_a_block(new_draft: Any) -> None:
 def test_a_negative_length_names_what_drove_it(new_draft: Any) -> None:
     draft = new_draft()
     drum, lip, overall = (draft.unknown(f"cowl.{name}") for name in ("drum.length", "lip.length", "overall"))
-    draft.equate(overall, add(drum, lip))
+    tied = draft.equate(overall, add(drum, lip), text="the lengths of a stack add up to its overall")
     places = {draft.state(drum, 120.0), draft.state(overall, 104.0)}
     found = only(draft)
     assert found.code == "impossible-dimension"
     assert found.message == "cowl.lip.length would be -16 mm; it cannot be less than 0 mm"
-    assert places == {label.span for label in found.labels}
+    assert found.labels[0] == (tied, "the lengths of a stack add up to its overall")
+    assert places == {label.span for label in found.labels[1:]}
 
 
 def test_what_follows_from_one_cause_is_said_once(new_draft: Any) -> None:
