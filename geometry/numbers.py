@@ -46,7 +46,7 @@ def rounded(value: float, decimals: int) -> float:
 
 def fixed(value: float, decimals: int) -> str:
     """Text with exactly so many decimals (0 to 9): half away from zero, no exponent, no -0."""
-    if abs(value) < 1e9 and abs(abs(value) * 10**decimals % 1 - 0.5) > 1e-4:
+    if decimals <= 6 and abs(value) < 1e9 and abs(abs(value) * 10**decimals % 1 - 0.5) > 1e-3:
         # Nowhere near half a step, where nothing needs snapping: the common case, five times as fast.
         text = f"{value:.{decimals}f}"
         return text[1:] if text[0] == "-" and not text.strip("-0.") else text

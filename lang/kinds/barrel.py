@@ -45,6 +45,7 @@ KIND = Kind(
         Solved("end", "outside diameter where it ends", low=element.LEAST, high=element.WIDEST),
         *element.PLACES,
         *element.WALL,
+        Solved("slant", "length of the wall", low=0.0),
         Solved("half_angle", "of the wall against the axis: none", ANGLE),
     ),
     forward=(

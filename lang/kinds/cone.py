@@ -44,6 +44,10 @@ KIND = Kind(
         Property(
             "half_angle", "amount", "of the wall against the axis", "half_angle = 15 deg", ANGLE, low=0.0, high=1.5533
         ),
+        Property(
+            "slant", "amount", "length of the wall along its slope", "slant = @32 mm", low=element.LEAST, high=element.WIDEST,
+            rather="length",
+        ),
         *element.INSIDE,
         Property(
             "taper", "word", "which way it goes, where its diameters leave that open", "taper = narrows",

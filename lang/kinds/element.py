@@ -41,7 +41,6 @@ INSIDE = (
 )
 WALL = (
     Solved("wall", "thickness of its wall", low=0.0),
-    Solved("slant", "length of the wall", low=0.0),
     Solved("bevel", "of its rims, against square", ANGLE, low=0.0, high=1.5707),
 )
 # What the flat blank of a ring follows from.
