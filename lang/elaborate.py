@@ -247,7 +247,7 @@ class Elaboration:
                 self.findings.append(trouble.finding)
                 self.broken.add(full_name(here, self.tree))
                 continue
-            if isinstance(value, Amount) and not isinstance(value.term, Constant):
+            if isinstance(value, Amount):
                 name = full_name(here, self.tree)
                 self._register(name, value.dimension, -INFINITE, INFINITE, 1.0, let.name_span, "")
                 origin = Origin("stated", f"let {let.name}", let.span)
@@ -357,7 +357,8 @@ class Elaboration:
     def _inputs(self, component: Component, measure: Measure) -> tuple[str, ...]:
         """Return all unknowns on which a measure of the finished part depends: the part's own, and what its text names."""
         names: set[str] = set()
-        family = [component]
+        # An element is made with all of its stack: its seam keeps clear of its neighbours'.
+        family = [component if measure.needs else self.tree.components.get(component.parent, component)]
         while family:
             member = family.pop()
             if not measure.needs:

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from ringwright.lang import nodes, offsets
 from ringwright.lang.arithmetic import Mismatch, a, call, negate, operate, with_unit
+from ringwright.lang.axes import axis_of, of_coordinate, runs_one_way
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.functions import FUNCTIONS, Function, Parameter
@@ -43,8 +44,7 @@ class PlanScale(NamedTuple):
 class Here(NamedTuple):
     """Where an expression stands and what is wanted of it.
 
-    places: a place is wanted, so stations come first. axis: which way `@` scales ('along', 'across', '' for neither
-    in particular). measured: inside an `@`.
+    places: a place is wanted, so stations come first. axis: which way `@` scales, as in axes.py. measured: inside an `@`.
     """
 
     scope: Scope
@@ -219,13 +219,13 @@ class Evaluator:
         if not here.measured or not isinstance(term, Stated) or amount.dimension != LENGTH or term.measured:
             return amount
         factor = self.scale.along if here.axis == "along" else self.scale.across
-        if not here.axis and self.scale.along != self.scale.across:
+        if not runs_one_way(here.axis) and self.scale.along != self.scale.across:
             raise Trouble(
                 _error(
                     "scale-direction",
                     "the plan is stretched one way, and here it cannot be told whether this runs along or across",
                     term.span or Span("", 0, 0),
-                    help="write the measurement in the property that it belongs to, not in a let",
+                    help="write it where it runs one way only, such as in a width or a length, or full size without '@'",
                 )
             )
         if term.span is not None:
@@ -334,32 +334,32 @@ class Evaluator:
     def _items(self, node: nodes.ListOf | nodes.Group, here: Here) -> Value:
         if isinstance(node, nodes.Group) and len(node.items) == 1 and node.unit is None:
             return self.value(node.items[0], here)
-        items = tuple(self.value(item, here) for item in node.items)
-        value: Value = Items(items, isinstance(node, nodes.Group))
+        point = isinstance(node, nodes.Group)
+        items = tuple(self.value(item, _coordinate(here, i) if point else here) for i, item in enumerate(node.items))
+        value: Value = Items(items, point)
         if node.unit is not None:
             unit = find_unit(node.unit)
             if unit is None:
                 raise Trouble(_error("unknown-unit", f"'{node.unit}' is no unit for a list", node.span))
-            spans = tuple(item.span for item in node.items)
-            value = self._unit_within(value, unit.factor, unit.dimension, node.span, spans, here)
+            value = self._unit_within(value, unit.factor, unit.dimension, node, here)
         if isinstance(node, nodes.Group) and len(node.items) == 1 and isinstance(value, Items):
             return value.items[0]
         return value
 
     def _unit_within(
-        self, value: Value, factor: float, dimension: Dimension, span: Span, spans: tuple[Span, ...], here: Here
+        self, value: Value, factor: float, dimension: Dimension, node: nodes.Expression, here: Here
     ) -> Value:
         """Give a unit to the bare numbers of a list and of the points in it."""
         if isinstance(value, Items):
-            places = spans if len(spans) == len(value.items) else (span,) * len(value.items)
+            places = _written(node, len(value.items))
             return value._replace(
                 items=tuple(
-                    self._unit_within(item, factor, dimension, place, (), here)
-                    for item, place in zip(value.items, places, strict=True)
+                    self._unit_within(item, factor, dimension, place, _coordinate(here, i) if value.point else here)
+                    for i, (item, place) in enumerate(zip(value.items, places, strict=True))
                 )
             )
         if isinstance(value, Amount):
-            return self._take_unit(value, factor, dimension, span, here)
+            return self._take_unit(value, factor, dimension, node.span, here)
         return value
 
     def _take_unit(self, bare: Amount, factor: float, dimension: Dimension, span: Span, here: Here) -> Amount:
@@ -411,8 +411,8 @@ class Evaluator:
             here = here._replace(axis="across")
         arguments = self._arguments(node, function)
         values = tuple(
-            None if given is None else self._argument(given, parameter, function, here)
-            for parameter, given in zip(function.parameters, arguments, strict=True)
+            None if given is None else self._argument(given, parameter, function, _of_argument(here, function, i))
+            for i, (parameter, given) in enumerate(zip(function.parameters, arguments, strict=True))
         )
         if function.gives == "shape":
             depth = 1 + max((value.depth for value in values if isinstance(value, ShapeOf)), default=0)
@@ -509,7 +509,8 @@ class Evaluator:
     # -- properties -------------------------------------------------------------------------------
 
     def _property(self, component: Component, property: Property, node: nodes.Property) -> Value:
-        here = Here(Scope(component.id, component.file), property.type in ("place", "point3"), property.axis)
+        here = Here(Scope(component.id, component.file), property.type in ("place", "point3"),
+                    axis_of(self.tree, component, property))
         value_node, type = node.value, property.type
         if isinstance(value_node, nodes.Constant) and value_node.name == "auto":
             return Automatic()
@@ -661,6 +662,26 @@ def _what(value: Value) -> str:
             return "yes or no"
         case _:
             return "a seam" if isinstance(value, Seam) else "a word"
+
+
+def _coordinate(here: Here, index: int) -> Here:
+    return here._replace(axis=of_coordinate(here.axis, index))
+
+
+def _of_argument(here: Here, function: Function, index: int) -> Here:
+    """Return where an argument stands: width and height, y and z run each its own way."""
+    sides = function.gives == "point" or function.parameters[index].name in ("width", "height")
+    return _coordinate(here, index) if sides else here
+
+
+def _written(node: nodes.Expression, count: int) -> tuple[nodes.Expression, ...]:
+    """Return what is written for each of a list's or a point's values; the whole where they stand elsewhere."""
+    inner: tuple[nodes.Expression, ...] = ()
+    if isinstance(node, nodes.ListOf | nodes.Group):
+        inner = node.items
+    elif isinstance(node, nodes.Call):
+        inner = tuple(argument.value for argument in node.arguments)
+    return inner if len(inner) == count else (node,) * count
 
 
 def names_of(node: nodes.Expression) -> Iterator[nodes.Name]:

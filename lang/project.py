@@ -181,9 +181,10 @@ def reader(root: Path) -> Reader:
         except (OSError, ValueError, RuntimeError) as problem:
             reason = getattr(problem, "strerror", None) or "its name leads nowhere"
             raise Refused("unreadable-file", f"'{path}' cannot be read: {reason.lower()}") from None
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            os.close(handle)
+            raise Refused("unreadable-file", f"'{path}' is not a file")
         with os.fdopen(handle, "rb") as file:
-            if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
-                raise Refused("unreadable-file", f"'{path}' is not a file")
             data = file.read(LARGEST_FILE + 1)
         if len(data) > LARGEST_FILE:
             raise Refused("file-too-large", f"'{path}' is larger than {LARGEST_FILE // 1024 // 1024} MB")

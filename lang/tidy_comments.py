@@ -6,7 +6,8 @@ from itertools import groupby
 from ringwright.lang.tidy_lines import PUSH, Line
 from ringwright.lang.tidy_scan import width
 
-# Lines longer than this, or than the shortest and PUSH, do not push the comments of the others.
+# Lines longer than this, or than the shortest and PUSH, do not push the comments of the others; and a column
+# further out is not where a builder set the comments, but how long a line was.
 REACH = 60
 BLANKS = 2
 
@@ -33,25 +34,27 @@ def _paragraphs(lines: Sequence[Line]) -> Iterator[list[Line]]:
 
 
 def _paragraph(lines: Sequence[Line]) -> Iterator[str]:
-    common = _column([line for line in lines if line.comment and not line.follows])
+    common = _column([line for line in lines if not line.follows])
     column = common
     for line in lines:
-        if not line.comment:
+        if line.comment is None:
             yield line.code
             continue
         room = width(line.code)
         if not line.follows:
             column = max(common, room + BLANKS)
-        yield f"{line.code}{' ' * (column - room)}{line.comment}"
+        yield f"{line.code}{' ' * (column - room)}{line.comment.text}"
 
 
 def _column(lines: Sequence[Line]) -> int:
-    """Return the column for the comments of these lines: where most of them stood, if there is room."""
-    if not lines:
+    """Return the column for the comments of these lines: where most of them were set, if there is room."""
+    rooms = [(width(line.code), line.comment) for line in lines if line.comment is not None]
+    if not rooms:
         return 0
-    rooms = [width(line.code) for line in lines]
-    limit = max(REACH, min(rooms) + PUSH)
-    needed = max(room for room in rooms if room <= limit) + BLANKS
-    stood = sorted(line.column for line, room in zip(lines, rooms, strict=True) if room <= limit)
-    runs = [list(run) for _, run in groupby(stood)]
-    return max(needed, max(runs, key=len)[0])
+    limit = max(REACH, min(room for room, _ in rooms) + PUSH)
+    near = [(room, comment) for room, comment in rooms if room <= limit]
+    # One that stands a single blank behind its line was not set anywhere.
+    found = sorted(c.column for _, c in near if c.blanks >= BLANKS and c.column <= REACH)
+    runs = [list(run) for _, run in groupby(found)]
+    needed = max(room for room, _ in near) + BLANKS
+    return max(needed, max(runs, key=len)[0]) if runs else needed

@@ -17,17 +17,16 @@ PUSH = 20
 class Line:
     """A line laid out.
 
-    blank: a blank line stands before it. comment: what stands behind its code, and at which column it stood.
-    follows: the comment goes on with that of the line above, and there is no code.
+    blank: a blank line stands before it. comment: what stands behind its code, None for nothing. follows:
+    the comment goes on with that of the line above, and there is no code.
     """
 
-    __slots__ = ("blank", "code", "column", "comment", "follows")
+    __slots__ = ("blank", "code", "comment", "follows")
 
     def __init__(self, code: str, blank: bool) -> None:
         self.code = code
         self.blank = blank
-        self.comment = ""
-        self.column = 0
+        self.comment: Word | None = None
         self.follows = False
 
 
@@ -70,12 +69,12 @@ class _Layout:
         """Add a comment: behind the last line, or on one of its own."""
         if not beside:
             above = self.lines[-1] if self.lines and not blank else None
-            if above is None or not above.comment or above.column != word.column:
+            if above is None or above.comment is None or above.comment.column != word.column:
                 self.add(" " * indent + word.text, blank)
                 return
             # It stands right below another one at the end of a line, and goes on with that.
             self.add("").follows = True
-        self.last.comment, self.last.column = word.text, word.column
+        self.last.comment = word
 
     def block(self, items: Sequence[Item], indent: int, apart: bool) -> None:
         """Add the lines of a block. apart: each statement begins a line, wherever it was written."""

@@ -164,6 +164,15 @@ def display(value: float, dimension: Dimension, system: str = "mm", fraction: in
     return f"{short(value, 6)} {name(dimension)}"
 
 
+def shown_in(dimension: Dimension, system: str = "mm") -> Unit:
+    """Return the unit in which `display` shows a dimension; '' is the name of that of bare numbers."""
+    shown = _SHOWN_IN_INCHES.get(dimension) if system == "in" else None
+    shown = shown or _SHOWN.get(dimension)
+    if shown:
+        return Unit(shown[0], dimension, shown[1])
+    return Unit(dimension.currency or ("" if dimension == NUMBER else name(dimension)), dimension, 1.0)
+
+
 _SHOWN: Mapping[Dimension, tuple[str, float, int]] = {
     LENGTH: ("mm", 1.0, 3),
     AREA: ("cm2", 100.0, 2),

@@ -163,7 +163,7 @@ def _one(
             (
                 f"    {_in_names(row.left, sources)} == {_in_names(row.right, sources)}",
                 _text_of(row),
-                _at(row.cause.origin.span, sources)[0],
+                at(row.cause.origin.span, sources)[0],
             )
             for row in derivation.together
         ]
@@ -183,7 +183,7 @@ def _one(
             f"    {_written(leaf, sources)}",
             "",
             "measured" if leaf.measured else "stated",
-            *_at(leaf.span, sources),
+            *at(leaf.span, sources),
         )
         for leaf in derivation.leaves
         if leaf.span is not None
@@ -265,10 +265,10 @@ def _kind(solution: Solution, name: str) -> str:
 
 
 def _place(because: Because, sources: Mapping[str, Source]) -> tuple[str, str]:
-    return _at(because.equation.origin.span, sources)
+    return at(because.equation.origin.span, sources)
 
 
-def _at(span: Span | None, sources: Mapping[str, Source]) -> tuple[str, str]:
+def at(span: Span | None, sources: Mapping[str, Source]) -> tuple[str, str]:
     """Return where a span starts, 'file:line:column', and the text of that line."""
     source = None if span is None else sources.get(span.source)
     if span is None or source is None:

@@ -30,7 +30,8 @@ def parser() -> Parser:
     """Return what the command takes."""
     parser = Parser(
         "check",
-        "Solves a spec and makes its parts without laying them out or writing anything:\nsays all that is wrong with it.",
+        "Solves a spec and makes its parts without laying them out or writing anything:\n"
+        "says all that is wrong with it.",
         "ringwright check heron.wright",
     )
     parser.add_argument("specs", nargs="+", metavar="SPEC", help="a .wright file")
@@ -48,7 +49,7 @@ def run(arguments: list[str]) -> int:
     """Check specs; 1 where any has an error."""
     options = parser().parse_args(arguments)
     worst = DONE
-    found: "list[Fact]" = []
+    found: list[Fact] = []
     for argument in options.specs:
         try:
             spec, compiled = compile_argument(argument, options.only)

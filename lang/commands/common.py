@@ -16,18 +16,28 @@ if TYPE_CHECKING:
 
 
 class Parser(argparse.ArgumentParser):
-    """An argument parser whose errors suggest the option that was meant."""
+    """An argument parser whose help begins with an example and whose errors suggest the option that was meant."""
 
     def __init__(self, command: str, text: str, example: str) -> None:
         super().__init__(
             prog=f"ringwright {command}",
-            description=f"{example}\n\n{text}",
+            description=text,
             formatter_class=argparse.RawDescriptionHelpFormatter,
             allow_abbrev=False,
         )
+        self.example = example
         self.add_argument(
             "--color", choices=("auto", "always", "never"), default="auto", help="colour in messages (auto: on a terminal)"
         )
+
+    def format_help(self) -> str:
+        """Return the text of --help."""
+        from textwrap import fill
+
+        # Lines that stand in are commands, to be copied whole.
+        lines = (self.description or "").split("\n")
+        self.description = "\n".join(line if line.startswith(" ") else fill(line, 80) for line in lines)
+        return f"{self.example}\n\n{super().format_help()}"
 
     def error(self, message: str) -> NoReturn:
         """Say what is wrong with the command line, and leave with exit code 2."""

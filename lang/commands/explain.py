@@ -30,7 +30,9 @@ def parser() -> Parser:
         "or what a kind of part takes; or how a function is called. Alone it lists them all.",
         "ringwright explain under-determined",
     )
-    parser.add_argument("word", nargs="?", metavar="WORD", help="a code, a kind, a function; or 'functions', 'units'")
+    parser.add_argument(
+        "word", nargs="?", metavar="WORD", help="a code, a kind or a function; 'functions', 'units'"
+    )
     return parser
 
 
@@ -46,7 +48,7 @@ def run(arguments: list[str]) -> int:
 
         near = suggest(word, words())
         hint = f"did you mean '{near}'?" if near else "`ringwright explain` lists all codes and kinds"
-        return complain("explain", f"there is no code, kind or function {ascii(word)}: {hint}")
+        return complain("explain", f"there is no code, kind or function {word!a}: {hint}")
     sys.stdout.write("\n".join(found))
     return DONE
 
@@ -89,7 +91,7 @@ def _meaning(page: Page) -> str:
 def page_text(page: Page) -> str:
     """Return the page of a code for a terminal."""
     severity = CATALOGUE[page.code].severity if page.code in CATALOGUE else "error"
-    blocks = [f"{page.code} ({severity}): {_meaning(page)}"]
+    blocks = [f"{page.code} ({severity})"]
     blocks += [_filled(paragraph) for paragraph in page.says.split("\n\n")]
     for title, example in (("Wrong:", page.wrong), ("Right:", page.right)):
         if example is not None:
@@ -117,7 +119,8 @@ def kind_text(kind: "Kind") -> str:
         more = f"{takes(property)}{by_default}; as in {property.example}"
         lines.append(_filled(more.replace("`", ""), " " * 18))
     found = [(s.name, f"{s.doc} ({dimension_name(s.dimension)})") for s in kind.solved]
-    found += [(m.name, f"{m.doc} ({dimension_name(m.dimension)}), from the finished part") for m in kind.forward]
+    measured = "from the finished part"
+    found += [(m.name, f"{m.doc} ({dimension_name(m.dimension)}), {measured}") for m in kind.forward]
     if found:
         lines += ["", f"Found for every {kind.name}, beside its properties:", "", *_columns(found)]
     return "".join(f"{line}\n" for line in lines)
@@ -135,7 +138,8 @@ def units_text() -> str:
     """Return all units, by what they measure."""
     measured = dict.fromkeys(unit.dimension for unit in UNITS.values())
     rows = [
-        (dimension_name(of), ", ".join(unit.name for unit in UNITS.values() if unit.dimension == of)) for of in measured
+        (dimension_name(of), ", ".join(unit.name for unit in UNITS.values() if unit.dimension == of))
+        for of in measured
     ]
     lines = [*_columns(rows), "", "Three capitals are a currency, by its ISO 4217 code: 2.40 EUR."]
     return "".join(f"{line}\n" for line in lines)
@@ -146,14 +150,19 @@ def _columns(rows: Iterable[tuple[str, str]], least: int = 0) -> list[str]:
     kept = list(rows)
     width = max((len(name) for name, _ in kept), default=0)
     width = max(width, least)
-    return [
-        fill(text, WIDTH, initial_indent=f"  {name:<{width}}  ", subsequent_indent=" " * (width + 4), break_on_hyphens=False)
-        for name, text in kept
-    ]
+    return [_wrapped(text, f"  {name:<{width}}  ", " " * (width + 4)) for name, text in kept]
 
 
 def _filled(text: str, before: str = "") -> str:
+    return _wrapped(text, before, before)
+
+
+def _wrapped(text: str, first: str, others: str) -> str:
     return fill(
-        " ".join(text.split()), WIDTH, initial_indent=before, subsequent_indent=before, break_on_hyphens=False,
+        " ".join(text.split()),
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=others,
+        break_on_hyphens=False,
         break_long_words=False,
-    )  # fmt: skip
+    )

@@ -72,24 +72,26 @@ def bash(commands: Iterable[Command]) -> str:
         lines.append('            case "$previous" in\n')
         for option in command.options:
             if option.takes is not None:
-                lines.append(f"                {'|'.join(option.names)}) {_bash(option.takes)}return ;;\n")
+                lines.append(f"                {'|'.join(option.names)}) {_bash(option.takes)} return ;;\n")
         lines.append("            esac\n")
         names = " ".join(name for option in command.options for name in option.names)
         lines.append('            if [[ "$current" == -* ]]; then\n')
         lines.append(f'                _ringwright_add < <(compgen -W "{names}" -- "$current")\n')
         lines.append("                return\n            fi\n")
-        # Which operand it is does not matter much: an operand of another sort begins otherwise.
-        lines += [f"            {_bash(operand)}\n" for operand in command.operands if operand.sort != "nothing"]
+        # Whichever operand it is, all are offered: what is typed so far tells a spec from a word.
+        lines += [
+            f"            {_bash(operand)}\n" for operand in command.operands if operand.sort != "nothing"
+        ]
         lines.append("            ;;\n")
     return "".join((*lines, _BASH_TAIL))
 
 
 def _bash(operand: Operand) -> str:
     if operand.sort == "nothing":
-        return ""
+        return ":;"
     if operand.sort == "words":
-        return f'_ringwright_add < <(compgen -W "{" ".join(operand.words)}" -- "$current"); '
-    return f"_ringwright_add < <({_BASH[operand.sort]}); "
+        return f'_ringwright_add < <(compgen -W "{" ".join(operand.words)}" -- "$current");'
+    return f"_ringwright_add < <({_BASH[operand.sort]});"
 
 
 _ZSH_HEAD = """\
@@ -138,7 +140,10 @@ def zsh(commands: Iterable[Command]) -> str:
         for option in command.options:
             value = "" if option.takes is None else f":{option.takes.name}:{_zsh(option.takes)}"
             alone = f"({' '.join(option.names)})"
-            lines += [f" \\\n                {_quoted(f'{alone}{name}[{_plain(option.text)}]{value}')}" for name in option.names]
+            lines += [
+                f" \\\n                {_quoted(f'{alone}{name}[{_plain(option.text)}]{value}')}"
+                for name in option.names
+            ]
         for number, operand in enumerate(command.operands, 1):
             place = "*" if operand.many else str(number)
             lines.append(f" \\\n                {_quoted(f'{place}:{operand.name}:{_zsh(operand)}')}")

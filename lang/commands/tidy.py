@@ -25,9 +25,14 @@ def parser() -> Parser:
         "ringwright tidy heron.wright",
     )
     parser.add_argument(
-        "specs", nargs="+", metavar="SPEC", help="a .wright file; - reads standard input and writes standard output"
+        "specs",
+        nargs="+",
+        metavar="SPEC",
+        help="a .wright file; - reads standard input and writes standard output",
     )
-    parser.add_argument("--check", action="store_true", help="write nothing; name the files that would change")
+    parser.add_argument(
+        "--check", action="store_true", help="write nothing; name the files that would change"
+    )
     return parser
 
 
@@ -87,7 +92,10 @@ def tidy_stream(argument: str, check: bool, color: str) -> int:
 
 
 def laid_out(name: str, data: bytes, color: str) -> str | None:
-    """Return the text of a spec laid out anew; None where it has mistakes, which are shown. Raises Trouble."""
+    """Return the text of a spec laid out anew; None, and its mistakes shown, where it has any.
+
+    Raises Trouble where the new text would not say the same.
+    """
     from ringwright.lang import tidy
     from ringwright.lang.parse import parse
     from ringwright.lang.source import make_source

@@ -23,7 +23,7 @@ def run(arguments: list[str]) -> int:
     """Print the sum behind a name; 2 where there is no such name."""
     options = parser().parse_args(arguments)
     from ringwright.lang.diagnostics.suggest import suggest
-    from ringwright.lang.units import display
+    from ringwright.lang.units import Unit, display, shown_in
 
     try:
         spec, compiled = compile_argument(options.spec)
@@ -49,9 +49,17 @@ def run(arguments: list[str]) -> int:
         sys.stdout.write(f"{name} = {shown(name, design.values[name])}\n  measured on the finished part\n")
         return DONE
     from ringwright.lang.commands.common import sources_shown
+    from ringwright.lang.effects import effects
     from ringwright.lang.why import why
 
     paths = sources_shown(spec, compiled.project.sources)
     sources = {path: source._replace(path=paths[path]) for path, source in compiled.project.sources.items()}
     sys.stdout.write(why(design.solution, name, sources, shown, options.tree).rstrip("\n") + "\n")
+
+    def unit_of(of: str) -> Unit:
+        return shown_in(design.dimensions.get(of, design.dimensions[name]), design.about.unit)
+
+    written = {f"{id}.{p.name}" for id, component in design.tree.components.items() for p in component.kind.properties}
+    moved = effects(design.solution, name, sources, unit_of, written)
+    sys.stdout.write(f"\n{moved}" if moved else "")
     return FINDINGS if compiled.failed else DONE

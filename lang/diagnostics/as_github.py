@@ -29,7 +29,9 @@ def _line(fact: Fact) -> str:
                 "endColumn": place.end_column,
             }
     properties["title"] = f"ringwright ({fact.code})"
-    written = ",".join(f"{name}={_property(str(value))}" for name, value in properties.items() if value is not None)
+    written = ",".join(
+        f"{name}={_property(str(value))}" for name, value in properties.items() if value is not None
+    )
     return f"::{_COMMANDS[fact.severity]} {written}::{_data(said(fact))}"
 
 

@@ -12,7 +12,7 @@ from ringwright.lang.diagnostics.facts import Fact, Place, said
 from ringwright.lang.diagnostics.pages import first_sentence, pages
 from ringwright.lang.version import VERSION
 
-SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json"
+SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 # What services that show such files take in one run (common practice).
 MOST_RESULTS = 25_000
 _WORST_FIRST = ("error", "warning", "note", "accepted")
@@ -44,7 +44,8 @@ def render_sarif(facts: Iterable[Fact]) -> str:
         "invocations": [invocation],
         "columnKind": "unicodeCodePoints",
         "results": [
-            _result(fact, index[fact.code], mark) for fact, mark in zip(kept, _fingerprints(kept), strict=True)
+            _result(fact, index[fact.code], mark)
+            for fact, mark in zip(kept, _fingerprints(kept), strict=True)
         ],
     }
     log = {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
@@ -64,9 +65,10 @@ def _rule(code: str) -> Mapping[str, Any]:
     meaning = f"{entry.meaning[0].upper()}{entry.meaning[1:]}." if entry else code
     rule: dict[str, Any] = {"id": code, "shortDescription": {"text": meaning}}
     if page is not None:
-        text = " ".join(page.says.split())
-        rule["fullDescription"] = {"text": first_sentence(page)}
-        rule["help"] = {"text": text, "markdown": page.markdown}
+        more = f"`ringwright explain {code}` says it with examples."
+        text = f"{' '.join(page.says.split())} {more}"
+        rule["fullDescription"] = {"text": _plain(first_sentence(page))}
+        rule["help"] = {"text": _plain(text), "markdown": _plain(f"{page.says}\n\n{more}")}
     rule["defaultConfiguration"] = {"level": entry.severity if entry else "error"}
     return rule
 
@@ -76,14 +78,18 @@ def _result(fact: Fact, index: int, fingerprint: str) -> Mapping[str, Any]:
         "ruleId": fact.code,
         "ruleIndex": index,
         "level": "warning" if fact.severity == "accepted" else fact.severity,
-        "message": {"text": said(fact)},
+        "message": {"text": _plain(said(fact))},
         "partialFingerprints": {"lineText/v1": fingerprint},
     }
     if fact.place is not None:
         result["locations"] = [{"physicalLocation": _physical(fact.place)}]
     if fact.labels:
         result["relatedLocations"] = [
-            {"id": number, "physicalLocation": _physical(label.place), "message": {"text": label.text}}
+            {
+                "id": number,
+                "physicalLocation": _physical(label.place),
+                "message": {"text": _plain(label.text)},
+            }
             for number, label in enumerate(fact.labels, 1)
         ]
     if fact.severity == "accepted":
@@ -91,9 +97,15 @@ def _result(fact: Fact, index: int, fingerprint: str) -> Mapping[str, Any]:
     return result
 
 
+def _plain(text: str) -> str:
+    """Return text as a message string: a brace alone would begin a placeholder (3.11.5)."""
+    return text.replace("{", "{{").replace("}", "}}")
+
+
 def _physical(place: Place) -> Mapping[str, Any]:
     # A name need not be UTF-8; what is not goes out byte for byte, as a reference may hold it.
-    found: dict[str, Any] = {"artifactLocation": {"uri": quote(place.file.encode("utf-8", "surrogateescape"))}}
+    found: dict[str, Any] = {}
+    found["artifactLocation"] = {"uri": quote(place.file.encode("utf-8", "surrogateescape"))}
     if place.line is not None:
         found["region"] = {
             "startLine": place.line,

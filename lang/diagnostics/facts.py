@@ -28,7 +28,10 @@ class Note(NamedTuple):
 
 
 class Fact(NamedTuple):
-    """One finding. place: None where there is no text at all. line_text: the line of the place, without blanks around it."""
+    """One finding.
+
+    place: None where there is no text at all. line_text: the line of the place, without blanks around it.
+    """
 
     code: str
     severity: str

@@ -1,7 +1,7 @@
 """The page of each code: what is wrong and why there is such a rule, a wrong example and the right one.
 
-The pages stand in the files of `pages/`, by subject, one section a code; its README says how they are written.
-Only `explain` and the SARIF renderer read them.
+The pages stand in the files of `pages/`, by subject, one section a code; its README says how they are
+written. Only `explain` and the SARIF renderer read them.
 """
 
 import re
@@ -41,7 +41,7 @@ class Example(NamedTuple):
 class Page(NamedTuple):
     """The page of one code.
 
-    says: paragraphs with a blank line between them. wrong, right: None where no text shows it. markdown: all of it.
+    says: paragraphs with a blank line between them. wrong, right: None where no short text shows the fault.
     """
 
     code: str
@@ -49,7 +49,6 @@ class Page(NamedTuple):
     says: str
     wrong: Example | None
     right: Example | None
-    markdown: str
 
 
 @cache
@@ -64,7 +63,7 @@ def _read(subject: str) -> Iterator[Page]:
         code, _, text = section.partition("\n")
         says, _, examples = text.partition("\nWrong:\n")
         wrong, _, right = examples.partition("\nRight:\n")
-        yield Page(code.strip(), subject, says.strip(), _example(wrong), _example(right), text.strip())
+        yield Page(code.strip(), subject, says.strip(), _example(wrong), _example(right))
 
 
 def _example(text: str) -> Example | None:

@@ -28,9 +28,7 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
         narrower = apply("abs", difference)
         text = "tan(half_angle) = |start - end| / 2 / length"
     elaboration.rule(component, multiply(length, apply("tan", half_angle)), divide(narrower, Constant(2.0)), text)
-    elaboration.rule(
-        component, slant, apply("hypot", length, divide(difference, Constant(2.0))), "the wall is the long side of length and taper"
-    )
+    elaboration.rule(component, multiply(slant, apply("cos", half_angle)), length, "cos(half_angle) = length / slant")
     element.wall_equations(elaboration, component, half_angle)
     elaboration.rule(component, elaboration.unknown(component, "bevel"), half_angle, "rims lie in planes across the axis", ANGLE)
 
@@ -71,5 +69,5 @@ KIND = Kind(
     equations=equations,
     parts=rolled.parts,
     measures=rolled.measures,
-    example="stack s {\n    cone lip { start = @116 mm, end = @92 mm, length = @30 mm }\n}\n",
+    example="stack s {\n    stock = board\n    cone lip { start = @116 mm, end = @92 mm, length = @30 mm }\n}\n",
 )

@@ -11,7 +11,7 @@ from ringwright.geometry.mass import measure
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Centre, Edge, Mark, Part
 from ringwright.geometry.path import canonical, line
-from ringwright.lang.kinds import element, openings, plate, stacked
+from ringwright.lang.kinds import element, openings, stacked
 from ringwright.lang.making import Unsettled
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
         angle = max(maker.values.get(f"{host.id}.half_angle", 0.0) for host in (near.before, near.after))
         return Faces(max(outer, inner), min(outer, inner), angle, (outer < inner) == first_up, maker.number(near.before, "end"))
     found = maker.value(component, "within")
-    host, at_end = plate.seat_of(maker.tree, component, getattr(found, "id", ""))
+    host, at_end = element.seat_of(maker.tree, component, getattr(found, "id", ""))
     assert host is not None
     set_back = maker.number(component, "set_back") if maker.has(component, "set_back") else 0.0
     _check_depth(maker, component, host, set_back + maker.number(component, "depth"))

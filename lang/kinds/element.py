@@ -70,6 +70,18 @@ def neighbours(tree: "Tree", component: "Component") -> Neighbours:
     return Neighbours(before, after)
 
 
+def seat_of(tree: "Tree", component: "Component", named: str) -> tuple["Component | None", bool]:
+    """Return the element that an inside plate sits in, and whether it sits at that element's end (else its start)."""
+    near = neighbours(tree, component)
+    if named:
+        stack = tree.components[component.parent]
+        host = tree.components[named]
+        return host, stack.children.index(host.name) < stack.children.index(component.name)
+    if near.before is not None:
+        return near.before, True
+    return near.after, False
+
+
 def wall_equations(elaboration: "Elaboration", component: "Component", half_angle: Term) -> None:
     """Add what ties a bent wall's outside and inside: in a rim's plane it is thickness / cos(half angle) thick."""
     wall = elaboration.unknown(component, "wall")

@@ -1,16 +1,19 @@
 """A plate across the axis, at a station."""
 
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.mass import measure
 from ringwright.geometry.outline import inset
 from ringwright.geometry.part import Centre, Edge, Mark, Part
-from ringwright.geometry.path import Path, bounds, canonical, flattened, length, line
+from ringwright.geometry.path import Path, bounds, canonical, length, line, turned
 from ringwright.geometry.place import section_frame
+from ringwright.geometry.within import level_crossings, room_about
 from ringwright.lang.kinds import element, openings
 from ringwright.lang.kinds.kind import Kind, Measure, Property, Solved
+from ringwright.lang.making import Unsettled
 from ringwright.lang.solve.algebra import add, divide, subtract
 from ringwright.lang.solve.terms import Constant, Unknown
 
@@ -47,6 +50,8 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
 def drawn(maker: "Maker", component: "Component") -> Path:
     """Return the outline of a former, inset for its skin. Raises GeometryError."""
     outline = maker.shape(component, "outline")
+    if outline is None and "outline" not in component.properties:
+        raise Unsettled(f"{component.id}.outline")
     if outline is None:
         raise GeometryError("missing-property", f"former '{component.id}' has no outline: draw it, for example with half[…] mm")
     depth = maker.number(component, "inset")
@@ -69,37 +74,29 @@ def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
 
 def _origin(opened: openings.Opened) -> tuple[Centre, ...]:
     """Return a cross on the datum line where it lies on the sheet with room around it."""
-    from shapely import Point, Polygon
-
-    sheet = Polygon(flattened(opened.outline, 0.02), [flattened(hole, 0.02) for hole in opened.holes])
-    room = CROSS + 1.0
-    if sheet.contains(Point(0.0, 0.0).buffer(room)):
-        return (Centre((0.0, 0.0), CROSS),)
-    return ()
+    room = room_about(opened.outline, opened.holes, (0.0, 0.0))
+    return (Centre((0.0, 0.0), CROSS),) if room > CROSS + 1.0 else ()
 
 
 def datum_marks(outline: Path) -> tuple[Mark, ...]:
     """Return ticks at the rim: at top and bottom centre, and on the datum line left and right."""
-    from shapely import LineString, Polygon
-
-    sheet = Polygon(flattened(outline, 0.02))
-    low_y, low_z, high_y, high_z = bounds(outline)
     found = []
-    for kind, ends in (
-        ("top", ((0.0, low_z - 1.0), (0.0, high_z + 1.0))),
-        ("datum", ((low_y - 1.0, 0.0), (high_y + 1.0, 0.0))),
-    ):
-        crossing = sheet.intersection(LineString(ends))
-        if crossing.is_empty or crossing.length < 4 * DATUM_TICK:
-            continue
-        x0, y0, x1, y1 = crossing.bounds
-        if kind == "top":
-            found.append(Mark(line([(0.0, y1), (0.0, y1 - DATUM_TICK)]), "top", "top"))
-            found.append(Mark(line([(0.0, y0), (0.0, y0 + DATUM_TICK)]), "line"))
-        else:
-            found.append(Mark(line([(x0, 0.0), (x0 + DATUM_TICK, 0.0)]), "datum", "datum"))
-            found.append(Mark(line([(x1, 0.0), (x1 - DATUM_TICK, 0.0)]), "datum"))
+    heights = level_crossings(turned(outline, -math.pi / 2), 0.0)
+    if _long_enough(heights):
+        low, high = heights[0], heights[-1]
+        found.append(Mark(line([(0.0, high), (0.0, high - DATUM_TICK)]), "top", "top"))
+        found.append(Mark(line([(0.0, low), (0.0, low + DATUM_TICK)]), "line"))
+    across = level_crossings(outline, 0.0)
+    if _long_enough(across):
+        left, right = across[0], across[-1]
+        found.append(Mark(line([(left, 0.0), (left + DATUM_TICK, 0.0)]), "datum", "datum"))
+        found.append(Mark(line([(right, 0.0), (right - DATUM_TICK, 0.0)]), "datum"))
     return tuple(found)
+
+
+def _long_enough(crossings: Sequence[float]) -> bool:
+    """Whether a line that crosses a sheet there has room on it for its ticks."""
+    return sum(b - a for a, b in zip(crossings[::2], crossings[1::2], strict=True)) >= 4 * DATUM_TICK
 
 
 def grain_of(stock_grain: str, outline: Path) -> str:

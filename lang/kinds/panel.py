@@ -12,7 +12,7 @@ from ringwright.geometry.place import AFT, STARBOARD, UP
 from ringwright.lang.kinds import element, openings
 from ringwright.lang.kinds.former import grain_of
 from ringwright.lang.kinds.kind import Kind, Measure, Property
-from ringwright.lang.making import Refusal
+from ringwright.lang.making import Refusal, Unsettled
 
 if TYPE_CHECKING:
     from ringwright.lang.making import Maker
@@ -31,6 +31,8 @@ OTHER = {"left": "right", "right": "left"}
 def drawn(maker: "Maker", component: "Component") -> Path:
     """Return the panel's outline. Raises GeometryError."""
     outline = maker.shape(component, "outline")
+    if outline is None and "outline" not in component.properties:
+        raise Unsettled(f"{component.id}.outline")
     if outline is None:
         raise GeometryError("missing-property", f"panel '{component.id}' has no outline")
     return canonical(outline)

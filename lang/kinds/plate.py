@@ -47,18 +47,6 @@ def _cap(elaboration: "Elaboration", component: "Component", length: Term, thick
     elaboration.rule(component, diameter, faced, "a cap plate takes the diameter of the element that it faces")
 
 
-def seat_of(tree: "Tree", component: "Component", named: str) -> tuple["Component | None", bool]:
-    """Return the element that an inside plate sits in, and whether it sits at that element's end (else its start)."""
-    near = element.neighbours(tree, component)
-    if named:
-        stack = tree.components[component.parent]
-        host = tree.components[named]
-        return host, stack.children.index(host.name) < stack.children.index(component.name)
-    if near.before is not None:
-        return near.before, True
-    return near.after, False
-
-
 def within(elaboration: "Elaboration", component: "Component") -> str:
     """Return the id of the element that an inside plate is said to sit in, or ''."""
     value = elaboration.value(component, "within")
@@ -66,7 +54,7 @@ def within(elaboration: "Elaboration", component: "Component") -> str:
 
 
 def _inside(elaboration: "Elaboration", component: "Component") -> None:
-    host, at_end = seat_of(elaboration.tree, component, within(elaboration, component))
+    host, at_end = element.seat_of(elaboration.tree, component, within(elaboration, component))
     faces = ("diameter_outer_face", "diameter_inner_face")
     if host is None:
         elaboration.say(
@@ -168,5 +156,5 @@ KIND = Kind(
     equations=equations,
     parts=disc.plate_parts,
     measures=disc.measures,
-    example="stack s {\n    barrel drum { diameter = @132 mm, length = @38 mm }\n    plate front { seat = inside }\n}\n",
+    example="stack s {\n    stock = board\n    barrel drum { diameter = @132 mm, length = @38 mm }\n    plate front { seat = inside }\n}\n",
 )

@@ -124,7 +124,7 @@ def _place_inside(elaboration: "Elaboration", child: "Component", run: Term) -> 
         joint = elaboration.unknown(before, "x_end")
         elaboration.rule(child, start, subtract(joint, divide(deep, Constant(2.0))), "half of it lies before the joint")
     else:
-        host, at_end = plate.seat_of(elaboration.tree, child, plate.within(elaboration, child))
+        host, at_end = element.seat_of(elaboration.tree, child, plate.within(elaboration, child))
         if host is None:
             elaboration.breaks(child, "x_start", "x_end")
             return

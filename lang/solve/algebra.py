@@ -86,7 +86,9 @@ def subtract(left: Term, right: Term) -> Term:
 
 
 def multiply(left: Term, right: Term) -> Term:
-    """Return left * right, factors of one left out."""
+    """Return left * right, factors of one left out; nought if either is the constant nought."""
+    if (0.0,) in (left, right):
+        return Constant(0.0)
     if left == (1.0,):
         return right
     return left if right == (1.0,) else apply("*", left, right)

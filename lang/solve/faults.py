@@ -16,7 +16,7 @@ Show: TypeAlias = Callable[[str, float], str]
 MOST_NAMES = 6
 """Dimensions listed in a sentence; of more, the rest are counted."""
 
-MOST_LABELS = 8
+MOST_LABELS = 12
 """Further places shown."""
 
 

@@ -31,7 +31,7 @@ def test_two_hands_are_mirror_images_across_the_aircraft(built, view):
     assert (left.notes != right.notes) == (view == "side")
     (x, y, z), other = (in_space(part.placement, part.centres[0].at) for part in (left, right))
     assert other == pytest.approx((x, -y, z))
-    (x, y, z), other = (in_space(part.placement, part.scores[0].path.start) for part in (left, right))
+    (x, y, z), other = (in_space(part.placement, part.scores[0].path.points[0]) for part in (left, right))
     assert other == pytest.approx((x, -y, z))
 
 

@@ -1,0 +1,146 @@
+"""Mistakes as builders make them: each gives its own finding, at its place, and no other."""
+
+import pytest
+
+STACK = "stack s {{ stock = board{more}\n{inside}\n}}"
+FORMER = "former F {{ at = 10 mm, stock = board, outline = circle(100 mm){more}\n}}"
+
+
+def stack(inside, more=""):
+    return STACK.format(inside=inside, more=more)
+
+
+def former(more):
+    return FORMER.format(more=more)
+
+
+BARREL = "barrel b { diameter = 90 mm, length = 20 mm }"
+# What is written below a model and three stocks (four lines), the finding, its line and column there, and words of it.
+MISTAKES = [
+    # -- names
+    ("stock unknown", "former F { at = 10 mm, stock = bord, outline = circle(9 mm) }", "unknown-name", 1, 32, "did you mean 'board'?"),
+    ("name unknown", "let a1 = nowhere + 3 mm", "unknown-name", 1, 10, "nothing here is called 'nowhere'"),
+    ("dimension unknown", former("") + "\nrequire F.widht > 3 mm", "unknown-name", 3, 9, "did you mean 'width'?"),
+    ("kind unknown", "fromer F { }", "unknown-kind", 1, 1, "did you mean 'former'?"),
+    ("property unknown", stack("barrel b { diameter = 90 mm, lenght = 20 mm, length = 3 mm }"), "unknown-property", 2, 30, "did you mean 'length'?"),
+    ("word unknown", former(", face = afft"), "unknown-word", 1, 72, "did you mean 'aft'?"),
+    ("function unknown", former(", inset = sqroot(9 mm2)"), "unknown-function", 1, 73, "there is no function 'sqroot'"),
+    ("unit unknown", former(", inset = 3 mmm"), "unknown-unit", 1, 75, "did you mean 'mm'?"),
+    ("a unit as a name", "let m = 3 mm", "reserved-word", 1, 5, ""),
+    ("two of a name", former("") + "\n" + former(""), "name-taken", 3, 8, "'F' is the name of another component here"),
+    ("given twice", former(", at = 11 mm"), "given-twice", 1, 65, "'at' is given twice"),
+    ("let twice", "let a1 = 3 mm\nlet a1 = 4 mm", "given-twice", 2, 5, "'a1' is given twice"),
+    # -- files
+    ("missing file", 'use "nothere.wright"', "missing-file", 1, 5, "there is no file 'nothere.wright'"),
+    ("file outside", 'use "../stock.wright"', "outside-project", 1, 5, ""),
+    ("file uses itself", 'use "main.wright"', "use-cycle", 1, 1, "main.wright → main.wright"),
+    # -- units and dimensions
+    ("no unit", "former F { at = 10, stock = board, outline = circle(9 mm) }", "missing-unit", 1, 17, "is a length and needs a unit"),
+    ("no unit in a list", "former F { at = 1 mm, stock = board, outline = polygon[(0, 0), (9, 0), (0, 9)] }", "missing-unit", 1, 55, "behind the list"),
+    ("wrong unit", "former F { at = 10 g, stock = board, outline = circle(9 mm) }", "unit-mismatch", 1, 17, "is a length, not a mass"),
+    ("an angle without a unit", stack("cone k { start = 90 mm, end = 80 mm, half_angle = 20 }"), "missing-unit", 2, 51, "is an angle and needs a unit"),
+    ("a sum of two sorts", "let a1 = 3 mm + 3 g", "unit-mismatch", 1, 10, "a length cannot be added to a mass"),
+    ("decimal comma", former(", inset = 4,8 mm"), "decimal-comma", 1, 73, "write 4.8"),
+    ("inch mark", former(', inset = 3/16"'), "inch-mark", 1, 73, "write 3/16 in"),
+    ("mixed fraction with a dash", former(", inset = 1-3/16 in"), "mixed-fraction", 1, 73, "write 1 3/16"),
+    ("diameter mark", former(", inset = ø132"), "diameter-mark", 1, 73, ""),
+    ("@ before a name", former(", inset = @board.thickness"), "measured-name", 1, 73, ""),
+    ("@ before an angle", "let a1 = @3 deg", "scale-misplaced", 1, 10, "this is an angle"),
+    # -- how it is written
+    ("brace not closed", "former F { at = 10 mm, stock = board, outline = circle(9 mm)\n", "unclosed-brace", 1, 10, ""),
+    ("brace too many", former("") + "\n}", "extra-brace", 3, 1, ""),
+    ("bracket not closed", "let a1 = (3 mm + 4 mm\nlet b = 4 mm", "unclosed-bracket", 1, 10, ""),
+    ("string not closed", 'stock s { title = "x\n}', "unterminated-string", 1, 19, ""),
+    ("one equals sign", "let a1 = 3 mm\nrequire a1 = 4 mm", "single-equals", 2, 12, ""),
+    ("property at the top", "inset = 3 mm", "misplaced", 1, 1, "let inset"),
+    ("barrel in a former", former("\n" + BARREL), "misplaced", 2, 1, "a barrel stands in a stack, not in a former"),
+    ("hole at the top", "hole h { diameter = 3 mm }", "misplaced", 1, 1, "not at the top of a file"),
+    ("accept at the top", 'accept thin-rim because "x"', "misplaced", 1, 1, ""),
+    ("a table where none is", former("\n| a | b |\n| 1 | 2 |"), "no-table-here", 2, 3, "a former takes no table"),
+    ("given with >", "let a1 = 3 mm\ngiven a1 > 4 mm", "given-needs-equality", 2, 7, ""),
+    ("require of one value", "let a1 = 3 mm\nrequire a1", "not-a-comparison", 2, 9, ""),
+    # -- values that go round in circles
+    ("a circle of lets", "let a1 = b\nlet b = a1", "circular-value", 1, 5, "a1 → b → a1"),
+    ("a let by itself", "let a1 = a1 + 1 mm", "circular-value", 1, 5, "a1 → a1"),
+    # -- components
+    ("no outline", "former F { at = 10 mm, stock = board }", "missing-property", 1, 8, "needs 'outline'"),
+    ("no stock", "former F { at = 10 mm, outline = circle(9 mm) }", "missing-property", 1, 8, "stock = board"),
+    ("no place", "former F { stock = board, outline = circle(9 mm) }", "missing-property", 1, 8, "there is no station 'F'"),
+    ("no sheet", "stock foam { kind = foam, thickness = 3 mm }", "missing-property", 1, 7, "needs 'sheet'"),
+    ("empty stack", "stack s { stock = board }", "empty-stack", 1, 7, "no elements"),
+    ("stack of plates inside", stack("plate p { seat = inside }"), "no-neighbour", 2, 7, "no barrel, cone or ring"),
+    ("straddle at an end", stack(BARREL + "\nplate p { seat = straddle }"), "no-neighbour", 3, 7, "between two"),
+    ("within a plate", stack(BARREL + "\nplate p { }\nplate q { seat = inside, within = p }"), "wrong-type", 4, 35, "a barrel, a cone or a ring"),
+    ("no direction", stack(BARREL, ", from = 3 mm"), "no-direction", 1, 7, "which way does it run?"),
+    ("a seam without its width", stack("barrel b { diameter = 90 mm, length = 20 mm, seam = lap }"), "wrong-type", 2, 53, "lap(width)"),
+    # -- solving
+    ("one length too few", stack("barrel b { diameter = 90 mm }"), "under-determined", 2, 8, "one length too few"),
+    ("two lengths too many", stack(BARREL, ", overall = 21 mm"), "over-determined", 1, 7, "differ by 1 mm"),
+    ("diameters that do not meet", stack(BARREL + "\nbarrel c { diameter = 80 mm, length = 9 mm }"), "over-determined", 3, 8, "differ by 10 mm"),
+    ("a given that cannot hold", "let a1 = 3 mm\ngiven a1 == 4 mm", "over-determined", 2, 1, "differ by 1 mm"),
+    ("nothing left to share", stack(BARREL + "\nbarrel c { }", ", overall = 15 mm"), "impossible-dimension", 1, 7, "s.c.length would be -5 mm"),
+    ("two cones fit", stack("cone k { end = 60 mm, length = 20 mm, half_angle = 10 deg }"), "two-solutions", 2, 6, "52.947 mm or 67.053 mm"),
+    ("a cone of no taper with an angle", stack("cone k { start = 90 mm, end = 90 mm, half_angle = 10 deg }"), "impossible-dimension", 2, 6, "s.k.length would be 0 mm"),
+    ("no place to be used", stack(BARREL) + "\nlet a1 = s.b.x_end", "not-known", 4, 1, "once it has a 'from' or a 'to'"),
+    ("a size that needs itself", "former F { at = 1 mm, stock = board, outline = circle(F.width) }", "circular-value", 1, 8, "the part needs it first"),
+    ("not so", "let a1 = 3 mm\nrequire a1 > 4 mm", "requirement", 2, 9, "the difference is 1 mm"),
+    # -- parts
+    ("wall thicker than the radius", stack("plate p { seat = inside }\nbarrel b { diameter = 9 mm, length = 20 mm }"), "wall-too-thick", 3, 8, "nothing is left in 9 mm"),
+    ("wall thicker at the small end", stack("cone k { start = 90 mm, end = 5 mm, length = 20 mm }"), "wall-too-thick", 2, 6, ""),
+    ("plate thicker than its barrel", stack("barrel b { diameter = 90 mm, length = 3 mm }\nplate p { seat = inside }"), "plate-too-thick", 3, 7, "1.8 mm too far"),
+    ("part too big", "panel P { stock = board, outline = rect(760 mm, 300 mm) }", "part-too-big", 1, 7, "14 mm too long"),
+    ("hole larger than its plate", former("\nhole h { diameter = 120 mm }"), "hole-outside", 2, 6, "reaches 10 mm over the edge"),
+    ("two holes run into one another", former("\nhole h { diameter = 20 mm }\nhole k { diameter = 20 mm, at = (15 mm, 0 mm) }"), "hole-outside", 2, 6, "reaches 5 mm over 'k'"),
+    ("a circle of no size", "former F { at = 1 mm, stock = board, outline = circle(0 mm) }\nlet a1 = F.width", "no-size", 1, 48, ""),
+    ("an outline that crosses itself", "former F { at = 1 mm, stock = board, outline = polygon[(0, 0), (9, 9), (9, 0), (0, 9)] mm }", "crosses-itself", 1, 48, ""),
+    ("inset too deep", former(", inset = 60 mm"), "inset-too-deep", 1, 8, "10 mm too much"),
+    ("a sheet of no size", "stock f { kind = foam, thickness = 3 mm, sheet = 0 mm by 9 mm }\npanel P { stock = f, outline = circle(9 mm) }\npanel Q { stock = f, outline = circle(9 mm) }", "no-size", 1, 7, ""),
+    ("score over the edge", "panel P { stock = board, outline = circle(9 mm)\nscore k { from = (0 mm, 0 mm), to = (9 mm, 0 mm) } }", "score-outside", 2, 7, ""),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "code", "line", "column", "says"), [m[1:] for m in MISTAKES], ids=[m[0] for m in MISTAKES])
+def test_a_mistake_is_said_once_where_it_is(judged, text, code, line, column, says):
+    found = judged(text)
+    assert found.errors == [code], found.said
+    assert found.position(code) == (line + 4, column)
+    finding = found.the(code)
+    assert says in finding.message + " " + finding.help
+
+
+def test_files_that_use_one_another(judged):
+    found = judged('use "a.wright"', a='use "b.wright"', b='use "a.wright"')
+    assert found.errors == ["use-cycle"]
+    assert found.the("use-cycle").span.source == "b.wright"
+
+
+def test_no_model_and_two(compiled, judged):
+    assert compiled("let a1 = 3 mm").errors == ["no-model"]
+    assert judged('model second { title = "S" }').errors == ["given-twice"]
+
+
+def test_independent_mistakes_are_all_said(judged):
+    found = judged(former(", inset = 3 g") + "\nlet a1 = nowhere\nstack s { stock = board }\nfromer G1 { }\n" + stack("barrel b { diameter = 9 mm, length = 3 mm }").replace("stack s", "stack r"))
+    assert sorted(found.errors) == ["empty-stack", "unit-mismatch", "unknown-kind", "unknown-name", "wall-too-thick"]
+
+
+def test_a_statement_that_cannot_be_read_makes_nothing_else_seem_missing(judged):
+    found = judged("former F { at = 10 mm, stock = board\n outline = circle(9 mm\n }\nlet d = 3 mm +\n")
+    assert not {"missing-property", "unknown-name", "empty-stack"} & set(found.errors)
+
+
+def test_a_broken_dimension_is_not_reported_again_by_what_leans_on_it(judged):
+    found = judged(
+        "station A { x = 3 g }\nstack s { from = A, to = A + 60 mm, stock = board\n barrel b { diameter = nowhere }\n cone k { end = 50 mm } }\n"
+        "require s.b.length > 3 mm\nlet d = s.b.diameter"
+    )
+    assert sorted(found.errors) == ["unit-mismatch", "unknown-name"]
+
+
+def test_every_mistake_is_written_in_plain_words(judged):
+    for _, text, code, *_ in MISTAKES:
+        finding = judged(text).the(code)
+        assert finding.message
+        assert not finding.message.endswith(".")
+        for word in ("None", "Traceback", "Constant(", "Amount(", "nan", "equation", "matrix", "Unknown("):
+            assert word not in finding.message + finding.help

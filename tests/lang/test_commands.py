@@ -1,0 +1,430 @@
+"""The command line as a builder meets it: exit codes, streams, files and folders, help and colour."""
+
+import json
+import os
+import subprocess
+import sys
+
+import pytest
+from ringwright.lang.commands.main import COMMANDS, main
+from ringwright.lang.version import VERSION
+
+MODEL = 'model heron { title = "Heron" }\n'
+BOARD = "stock board { kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm, mass = 410 g/m2 }\n"
+STACK = "stack s { stock = board\n barrel b { diameter = @90 mm, length = @20 mm }\n plate p { } }\n"
+SOUND = MODEL + BOARD + STACK
+BROKEN = MODEL + BOARD + STACK.replace("@90 mm", "90 g")
+WARNED = MODEL + BOARD + STACK.replace("90 mm", "40 mm")
+
+
+@pytest.fixture
+def shop(tmp_path, monkeypatch):
+    """An empty folder to work in, without colours."""
+    monkeypatch.chdir(tmp_path)
+    for name in ("NO_COLOR", "FORCE_COLOR", "SOURCE_DATE_EPOCH"):
+        monkeypatch.delenv(name, raising=False)
+    return tmp_path
+
+
+def ringwright(*arguments, cwd=None, **more):
+    """Run the program as a shell would."""
+    environment = {key: value for key, value in os.environ.items() if key not in ("NO_COLOR", "FORCE_COLOR")}
+    return subprocess.run(
+        [sys.executable, "-m", "ringwright.lang", *arguments], cwd=cwd, capture_output=True, text=True, timeout=120,
+        env=environment | more.pop("env", {}), check=False, **more,
+    )  # fmt: skip
+
+
+def spec(shop, text, name="heron.wright"):
+    path = shop / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+    return name
+
+
+def files_below(folder):
+    return sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*"))
+
+
+# -- check ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "out"),
+    [
+        (SOUND, 0, "heron.wright: sound, 2 parts\n"),
+        (WARNED, 0, "heron.wright: sound, 2 parts, 1 warning\n"),
+        (BROKEN, 1, "heron.wright: 1 error\n"),
+    ],
+)
+def test_check_says_how_a_spec_stands(shop, capsys, text, code, out):
+    assert main(["check", spec(shop, text)]) == code
+    said = capsys.readouterr()
+    assert said.out == out
+    assert ("heron.wright:4:" in said.err) == (text != SOUND)
+    assert files_below(shop) == ["heron.wright"]
+
+
+def test_findings_go_to_standard_error_with_the_path_from_here(shop, capsys, monkeypatch):
+    spec(shop, 'use "lib/shop.wright"\n' + MODEL + STACK, "models/heron.wright")
+    spec(shop, BOARD.replace("4.8 mm", "4.8 g"), "models/lib/shop.wright")
+    assert main(["check", "models/heron.wright"]) == 1
+    assert capsys.readouterr().err.startswith("models/lib/shop.wright:1:")
+    monkeypatch.chdir(shop / "models" / "lib")
+    assert main(["check", "../heron.wright"]) == 1
+    assert capsys.readouterr().err.startswith("shop.wright:1:")
+    (shop / "other").mkdir()
+    monkeypatch.chdir(shop / "other")
+    assert main(["check", "../models/heron.wright"]) == 1
+    assert capsys.readouterr().err.startswith("../models/lib/shop.wright:1:")
+
+
+def test_several_specs_are_all_checked(shop, capsys):
+    sound, broken = spec(shop, SOUND, "a.wright"), spec(shop, BROKEN, "b.wright")
+    assert main(["check", broken, sound]) == 1
+    assert capsys.readouterr().out == "b.wright: 1 error\na.wright: sound, 2 parts\n"
+
+
+@pytest.mark.parametrize("command", ["check", "build", "list", "why"])
+@pytest.mark.parametrize("name", ["none.wright", ".", "/dev/null", "below/none.wright", "\0"])
+def test_a_spec_that_cannot_be_read_is_trouble(shop, capsys, command, name):
+    arguments = [command, name] + (["x"] if command == "why" else [])
+    assert main(arguments) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.startswith(f"ringwright {command}: ")
+    assert said.err.count("\n") == 1
+    assert files_below(shop) == []
+
+
+def test_a_spec_that_is_a_link_out_of_its_folder_is_still_a_spec(shop, capsys):
+    spec(shop, SOUND, "real/heron.wright")
+    (shop / "link.wright").symlink_to(shop / "real" / "heron.wright")
+    assert main(["check", "link.wright"]) == 0
+
+
+def test_a_folder_is_told_which_specs_are_in_it(shop, capsys):
+    spec(shop, SOUND)
+    assert main(["check", "."]) == 2
+    assert "heron.wright" in capsys.readouterr().err
+
+
+def test_a_spec_that_is_no_utf8(shop, capsys):
+    (shop / "heron.wright").write_bytes(SOUND.encode() + b'let a1 = "\xe9"\n')
+    assert main(["check", "heron.wright"]) == 1
+    assert "[not-utf8]" in capsys.readouterr().err
+
+
+# -- build ----------------------------------------------------------------------------------------
+
+
+def test_build_writes_its_folder_beside_the_spec_and_says_so(shop, capsys):
+    assert main(["build", spec(shop, SOUND, "models/heron.wright")]) == 0
+    said = capsys.readouterr()
+    build = shop / "models" / "build" / "heron"
+    assert files_below(build) == ["cut-list.csv", "heron-A.pdf", "manifest.json", "sheets", "sheets/heron-A-board-1.svg"]
+    for words in ("plan    100 mm on the plan are 100 mm on the model; 2 lengths follow it", "wrote   4 files", "care  "):
+        assert words in said.out
+    assert said.err == ""
+    manifest = json.loads((build / "manifest.json").read_text("utf-8"))
+    assert [part["id"] for part in manifest["parts"]] == ["s.b", "s.p"]
+    assert str(shop) not in (build / "manifest.json").read_text("utf-8")
+
+
+def test_a_second_build_is_the_same_bytes(shop):
+    name = spec(shop, SOUND)
+    built = []
+    for target in ("one", "two", "two"):
+        assert main(["build", name, "-o", target]) == 0
+        folder = shop / target
+        built.append({path: (folder / path).read_bytes() for path in files_below(folder) if (folder / path).is_file()})
+    assert built[0] == built[1] == built[2]
+
+
+@pytest.mark.parametrize(("formats", "kinds"), [("svg", {".svg"}), ("pdf", {".pdf"}), (" pdf , svg", {".svg", ".pdf"})])
+def test_formats_are_as_asked_for(shop, formats, kinds):
+    assert main(["build", spec(shop, SOUND), "-o", "out", "--formats", formats]) == 0
+    found = {path.suffix for path in (shop / "out").rglob("*") if path.is_file()}
+    assert found == kinds | {".csv", ".json"}
+
+
+def test_an_unknown_format_is_wrong_usage(shop, capsys):
+    with pytest.raises(SystemExit) as left:
+        main(["build", spec(shop, SOUND), "--formats", "dfx"])
+    assert left.value.code == 2
+    assert "'dfx'" in capsys.readouterr().err
+    assert files_below(shop) == ["heron.wright"]
+
+
+def test_errors_leave_the_last_good_build_whole(shop, capsys):
+    name = spec(shop, SOUND)
+    assert main(["build", name]) == 0
+    before = {path: (shop / path).read_bytes() for path in files_below(shop) if path.startswith("build") and (shop / path).is_file()}
+    spec(shop, BROKEN)
+    capsys.readouterr()
+    assert main(["build", name]) == 1
+    assert capsys.readouterr().out == "heron.wright: 1 error, nothing was written\n"
+    after = {path: (shop / path).read_bytes() for path in files_below(shop) if path.startswith("build") and (shop / path).is_file()}
+    assert after == before
+
+
+def test_a_first_build_with_errors_leaves_no_trace(shop):
+    assert main(["build", spec(shop, BROKEN)]) == 1
+    assert files_below(shop) == ["heron.wright"]
+
+
+def test_a_foreign_folder_is_never_overwritten(shop, capsys):
+    (shop / "out").mkdir()
+    (shop / "out" / "letter.txt").write_text("mine")
+    assert main(["build", spec(shop, SOUND), "-o", "out"]) == 2
+    assert capsys.readouterr().out == ""
+    assert files_below(shop / "out") == ["letter.txt"]
+    assert files_below(shop) == ["heron.wright", "out", "out/letter.txt"]
+
+
+def test_a_file_in_the_way_is_never_overwritten(shop):
+    (shop / "out").write_text("mine")
+    assert main(["build", spec(shop, SOUND), "-o", "out"]) == 2
+    assert (shop / "out").read_text() == "mine"
+    assert main(["build", "heron.wright", "-o", "out/below"]) == 2
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="the superuser may write anywhere")
+def test_a_folder_that_takes_no_files(shop):
+    (shop / "locked").mkdir(mode=0o500)
+    assert main(["build", spec(shop, SOUND), "-o", "locked/out"]) == 2
+
+
+def test_one_target_is_for_one_spec(shop, capsys):
+    with pytest.raises(SystemExit) as left:
+        main(["build", spec(shop, SOUND, "a.wright"), spec(shop, SOUND, "b.wright"), "-o", "out"])
+    assert left.value.code == 2
+    assert files_below(shop) == ["a.wright", "b.wright"]
+
+
+def test_a_spec_without_parts_has_nothing_to_build(shop, capsys):
+    assert main(["build", spec(shop, MODEL)]) != 0
+    assert "no parts" in capsys.readouterr().err
+    assert files_below(shop) == ["heron.wright"]
+
+
+@pytest.mark.parametrize("epoch", ["yesterday", "-5", "1e9", "999999999999999"])
+def test_a_date_that_is_none_is_wrong_usage(shop, monkeypatch, epoch):
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", epoch)
+    with pytest.raises(SystemExit) as left:
+        main(["build", spec(shop, SOUND)])
+    assert left.value.code == 2
+
+
+# -- list and why ---------------------------------------------------------------------------------
+
+
+def test_list_prints_every_solved_name(shop, capsys):
+    assert main(["list", spec(shop, SOUND + "let n1 = 4\n")]) == 0
+    rows = [line.split()[0] for line in capsys.readouterr().out.splitlines()]
+    assert {"s.b.diameter", "s.b.mass", "s.overall", "board.thickness", "n1"} <= set(rows)
+    assert rows == sorted(rows)
+
+
+def test_list_as_json(shop, capsys):
+    assert main(["list", spec(shop, SOUND), "--format", "json"]) == 0
+    found = json.loads(capsys.readouterr().out)["dimensions"]
+    assert found["s.b.length"] | {"because": ""} == {
+        "value": 20.0, "unit": "mm", "plus_minus": None, "from": "measured", "because": "", "at": "heron.wright:4:32",
+    }  # fmt: skip
+    assert found["s.overall"]["value"] == 24.8
+
+
+def test_list_shows_what_was_solved_beside_errors(shop, capsys):
+    assert main(["list", spec(shop, SOUND + "let a1 = 3 mm + 3 g")]) == 1
+    said = capsys.readouterr()
+    assert "s.b.diameter" in said.out
+    assert "[unit-mismatch]" in said.err
+
+
+def test_why_shows_the_sum_and_the_lines(shop, capsys):
+    assert main(["why", spec(shop, SOUND), "s.overall"]) == 0
+    out = capsys.readouterr().out
+    for words in ("s.overall", "24.8 mm", "20 mm", "4.8 mm", "heron.wright:4"):
+        assert words in out
+
+
+def test_why_of_a_station_a_measure_and_nothing(shop, capsys):
+    name = spec(shop, SOUND + "station nose { x = -3 mm }\n")
+    assert main(["why", name, "nose.x"]) == 0
+    assert main(["why", name, "s.b.mass"]) == 0
+    assert "finished part" in capsys.readouterr().out
+    assert main(["why", name, "s.b.lenght"]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert "did you mean 's.b.length'?" in said.err
+
+
+# -- new ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["heron", "marsh-heron", "mm", "use"])
+def test_new_makes_a_model_that_builds_at_once(shop, capsys, name):
+    assert main(["new", name]) == 0
+    out = capsys.readouterr().out
+    assert out.endswith(f"next: ringwright build {name}/{name}.wright\n")
+    assert main(["check", f"{name}/{name}.wright"]) == 0
+    said = capsys.readouterr()
+    assert "sound" in said.out
+    assert said.err == ""
+    assert main(["build", f"{name}/{name}.wright"]) == 0
+
+
+def test_new_never_overwrites(shop, capsys):
+    assert main(["new", "heron"]) == 0
+    (shop / "heron" / "heron.wright").write_text("mine")
+    assert main(["new", "heron"]) == 2
+    assert (shop / "heron" / "heron.wright").read_text() == "mine"
+    (shop / "plover").write_text("a file")
+    assert main(["new", "plover"]) == 2
+    assert (shop / "plover").read_text() == "a file"
+
+
+def test_new_keeps_the_stock_file_that_is_there(shop):
+    (shop / "heron").mkdir()
+    (shop / "heron" / "workshop-stock.wright").write_text("# mine\n")
+    assert main(["new", "heron"]) == 0
+    assert (shop / "heron" / "workshop-stock.wright").read_text() == "# mine\n"
+
+
+@pytest.mark.parametrize("name", ["", "../heron", "a/b", "3heron", "hé", ".heron", "a b"])
+def test_new_takes_plain_names_only(shop, name):
+    assert main(["new", name]) == 2
+    assert files_below(shop) == []
+
+
+# -- usage ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("arguments", [["--help"], ["-h"], *([name, "--help"] for name in COMMANDS)])
+def test_help_begins_with_an_example_and_fits_a_terminal(shop, capsys, monkeypatch, arguments):
+    monkeypatch.setenv("COLUMNS", "80")
+    try:
+        assert main(arguments) == 0
+    except SystemExit as left:
+        assert left.code == 0
+    said = capsys.readouterr()
+    assert said.err == ""
+    lines = said.out.splitlines()
+    assert max(map(len, lines)) <= 80
+    assert lines[0].startswith("ringwright ")
+
+
+def test_without_a_command_it_says_how(capsys):
+    assert main([]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert "COMMAND" in said.err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "hint"),
+    [
+        (["chekc"], "did you mean 'check'?"),
+        (["--verison"], "there is no option"),
+        (["zzzzz"], "`ringwright --help` lists the commands"),
+    ],
+)
+def test_a_mistyped_command_is_told_what_was_meant(capsys, arguments, hint):
+    assert main(arguments) == 2
+    assert hint in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "arguments", [["build"], ["check"], ["why", "x"], ["check", "x", "--colour"], ["build", "x", "--format", "svg"], ["list", "x", "--format", "xml"], ["build", "x", "-o"]]
+)  # fmt: skip
+def test_wrong_usage_is_said_in_two_lines(capsys, arguments):
+    with pytest.raises(SystemExit) as left:
+        main(arguments)
+    assert left.value.code == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.startswith(f"ringwright {arguments[0]}: ")
+    assert said.err.count("\n") == 2
+
+
+def test_a_mistyped_option_is_told_what_was_meant(capsys):
+    with pytest.raises(SystemExit):
+        main(["build", "x", "--fromats", "svg"])
+    assert "did you mean '--formats'?" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("environment", "option", "coloured"),
+    [
+        ({}, [], False),
+        ({"FORCE_COLOR": "1"}, [], True),
+        ({"FORCE_COLOR": "1", "NO_COLOR": "1"}, [], False),
+        ({"NO_COLOR": "1"}, ["--color", "always"], True),
+        ({"FORCE_COLOR": "1"}, ["--color", "never"], False),
+    ],
+)
+def test_colour_is_as_asked_for(shop, capsys, monkeypatch, environment, option, coloured):
+    for name, value in environment.items():
+        monkeypatch.setenv(name, value)
+    assert main(["check", spec(shop, BROKEN), *option]) == 1
+    said = capsys.readouterr()
+    assert ("\033[" in said.err) == coloured
+    assert "\033[" not in said.out
+
+
+# -- as a program ---------------------------------------------------------------------------------
+
+
+def test_the_version_is_there_at_once(tmp_path):
+    heavy = ["numpy", "shapely", "lark", "svgwrite", "reportlab"]
+    code = (
+        "import sys; from ringwright.lang.commands.main import main; main(['--version']); "
+        f"sys.exit(sum(name in sys.modules for name in {heavy}))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout) == (0, f"ringwright {VERSION}\n")
+
+
+def test_a_program_leaves_with_its_code(tmp_path):
+    spec(tmp_path, BROKEN)
+    done = ringwright("check", "heron.wright", cwd=tmp_path)
+    assert done.returncode == 1
+    assert done.stdout == "heron.wright: 1 error\n"
+    assert done.stderr.startswith("heron.wright:4:")
+
+
+def test_a_reader_that_goes_away_is_no_trouble(tmp_path):
+    lets = "".join(f"let v{i} = {i} mm\n" for i in range(3000))
+    spec(tmp_path, SOUND + lets)
+    child = subprocess.Popen(
+        [sys.executable, "-m", "ringwright.lang", "list", "heron.wright"], cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    )
+    assert child.stdout is not None
+    assert child.stderr is not None
+    child.stdout.readline()
+    child.stdout.close()
+    said = child.stderr.read().decode()
+    child.stderr.close()
+    assert child.wait(timeout=60) == 0
+    assert said == ""
+
+
+def test_an_interrupt_is_said_in_a_line(tmp_path, monkeypatch, capsys):
+    from ringwright.lang.commands import main as program
+
+    def interrupted(arguments):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(program, "main", interrupted)
+    with pytest.raises(SystemExit) as left:
+        program.run()
+    assert left.value.code == 130
+    assert "stopped" in capsys.readouterr().err
+
+
+def test_letters_that_the_terminal_lacks_are_no_trouble(tmp_path):
+    spec(tmp_path, SOUND + 'require s.b.length > 99 mm else "für die Tür → zu kurz"')
+    done = ringwright("check", "heron.wright", cwd=tmp_path, env={"PYTHONIOENCODING": "ascii", "LC_ALL": "C", "PYTHONUTF8": "0"})
+    assert done.returncode == 1
+    assert "zu kurz" in done.stderr
