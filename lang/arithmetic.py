@@ -123,4 +123,3 @@ def _quotient(left: Dimension, right: Dimension) -> Dimension:
 
 def _plain(dimension: Dimension) -> Dimension:
     return NUMBER if dimension == ANGLE else dimension
-

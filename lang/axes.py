@@ -29,7 +29,9 @@ def axis_of(tree: Tree, component: Component, property: Property) -> str:
     if property.type == "point3":
         return "space"
     home = tree.components.get(component.parent, component)
-    stack = next((c for c in (component, home, tree.components.get(home.parent)) if c and c.kind.name == "stack"), None)
+    stack = next(
+        (c for c in (component, home, tree.components.get(home.parent)) if c and c.kind.name == "stack"), None
+    )
     if stack is not None and component.kind.name != "stack" and property.type == "spot":
         bent = home.kind.name in ("barrel", "cone")
         return "plane" if bent and _word(stack, "axis") in ("", "along") else "across"

@@ -56,8 +56,11 @@ def _broken(requirement: Requirement, left: float, right: float, about: About) -
     assert isinstance(condition, nodes.Compare)
     said = node.message.value if node.message is not None else "what is required here does not hold"
     return Diagnostic(
-        "requirement", "error", f"{said}: {show(left)} is not {requirement.op} {show(right)}; the difference is {show(abs(left - right))}",
-        condition.span, (Label(condition.left.span, show(left)), Label(condition.right.span, show(right))),
+        "requirement",
+        "error",
+        f"{said}: {show(left)} is not {requirement.op} {show(right)}; the difference is {show(abs(left - right))}",
+        condition.span,
+        (Label(condition.left.span, show(left)), Label(condition.right.span, show(right))),
     )
 
 
@@ -74,8 +77,10 @@ def mixed_marks(tree: Tree, evaluator: Evaluator) -> Iterator[Diagnostic]:
                 (marked if span in evaluator.scaled else plain).append(span)
         if marked and plain:
             yield Diagnostic(
-                "mixed-marks", "warning",
-                f"'{component.name}' has lengths with '@', which follow the plan scale, and lengths without", plain[0],
+                "mixed-marks",
+                "warning",
+                f"'{component.name}' has lengths with '@', which follow the plan scale, and lengths without",
+                plain[0],
                 (Label(marked[0], "this one follows the plan scale"),),
                 "write '@' before what was measured on the plan; where both are meant: accept mixed-marks because \"…\"",
             )
@@ -97,12 +102,20 @@ def model(tree: Tree) -> Iterator[Diagnostic]:
     models = [component for component in tree.components.values() if component.kind.name == "model"]
     if not models:
         yield Diagnostic(
-            "no-model", "error", "this spec has no model", Span(tree.main, 0, 0), (),
+            "no-model",
+            "error",
+            "this spec has no model",
+            Span(tree.main, 0, 0),
+            (),
             'begin it with: model heron { title = "…" }',
         )
     for other in models[1:]:
         yield Diagnostic(
-            "given-twice", "error", "a spec builds one model", other.span, (Label(models[0].span, "the first stands here"),),
+            "given-twice",
+            "error",
+            "a spec builds one model",
+            other.span,
+            (Label(models[0].span, "the first stands here"),),
             "give each model a spec of its own, and what they share a file that both use",
         )
 
@@ -115,7 +128,9 @@ def once(findings: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
 def accepted(tree: Tree, findings: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
     """Return the findings, warnings that the component they stand in accepts as notes."""
     return tuple(
-        finding._replace(severity="accepted") if finding.severity == "warning" and _is_accepted(tree, finding) else finding
+        finding._replace(severity="accepted")
+        if finding.severity == "warning" and _is_accepted(tree, finding)
+        else finding
         for finding in findings
     )
 
@@ -130,4 +145,8 @@ def _is_accepted(tree: Tree, finding: Diagnostic) -> bool:
 
 def _around(component: Component, accept: nodes.Accept, finding: Diagnostic) -> bool:
     span = finding.span
-    return span is not None and span.source == component.file and component.whole.start <= span.start < component.whole.end
+    return (
+        span is not None
+        and span.source == component.file
+        and component.whole.start <= span.start < component.whole.end
+    )

@@ -48,7 +48,7 @@ def effects(
     unit_of: UnitOf,
     written: Container[str] = (),
 ) -> str:
-    """Return what moves a solved value or, where it is given, what it moves; '' where there is nothing to say.
+    """Return what moves a solved value or, where it is given, what it moves; '' where there is nothing.
 
     sources: the texts by their path. written: names that a builder can write; they are shown first, and in
     place of others that move as much. Raises KeyError for a name without a value.
@@ -76,7 +76,7 @@ def _causes(solution: Solution, name: str, sources: Mapping[str, Source], unit_o
         if abs(effect) >= LEAST:
             found.setdefault(cause.name, (effect, cause))
     ordered = sorted(found.values(), key=lambda item: (-round(abs(item[0]), 6), item[1].name))
-    cells = [
+    cells: list[tuple[str, ...]] = [
         (f"    {_one_more(cause.unit)} on {cause.name}:", _moves(effect, unit), cause.place)
         for effect, cause in ordered[:MOST]
     ]
@@ -86,7 +86,7 @@ def _causes(solution: Solution, name: str, sources: Mapping[str, Source], unit_o
 
 
 def _homes(solution: Solution, leaves: Container[Stated]) -> dict[Stated, tuple[Row, str]]:
-    """Return for each stated quantity the row that it stands in, and the name first found by that row's block."""
+    """Return for each stated quantity the row that it stands in, and the first name found with that row."""
     homes: dict[Stated, tuple[Row, str]] = {}
     for step in solution.steps:
         for row in step.rows:
@@ -99,7 +99,7 @@ def _homes(solution: Solution, leaves: Container[Stated]) -> dict[Stated, tuple[
 def _cause(
     solution: Solution, leaf: Stated, home: tuple[Row, str], sources: Mapping[str, Source], unit_of: UnitOf
 ) -> Cause | None:
-    """Return what a stated quantity is called: the name that it gives a value, or its words in a longer sum."""
+    """Return what a stated quantity is called: the name that it gives a value, or its words in a sum."""
     row, name = home
     if solution.because[name].provenance != "derived":
         slope = solution.gradient(name).get(leaf, 0.0)

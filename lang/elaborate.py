@@ -66,7 +66,9 @@ def elaborate(tree: Tree, evaluator: Evaluator, compute: Compute) -> Elaborated:
         work.scope(scope, [let_of_file(file, name) for name in file.lets], file.givens, file.requires)
     for component in tree.components.values():
         scope = Scope(component.id, component.file)
-        work.scope(scope, [let_of(component, name) for name in component.lets], component.givens, component.requires)
+        work.scope(
+            scope, [let_of(component, name) for name in component.lets], component.givens, component.requires
+        )
     work.measure(compute)
     work.settle_names()
     return Elaborated(
@@ -118,7 +120,11 @@ class Elaboration:
         """Let a length take its part of what the pool leaves: one part, or as many as `share` says."""
         value = self.value(component, "share")
         typed = isinstance(value, Amount)
-        share = value.term.value if isinstance(value, Amount) and isinstance(value.term, Constant | Stated) else 1.0
+        share = (
+            value.term.value
+            if isinstance(value, Amount) and isinstance(value.term, Constant | Stated)
+            else 1.0
+        )
         text = "lengths left out are shared equally"
         if typed:
             text = f"lengths left out are shared; this one takes {share:g} parts"
@@ -161,9 +167,14 @@ class Elaboration:
         return stock_of(self.tree, self.evaluator, component)
 
     def thickness(self, component: Component) -> Term:
-        """Return the thickness of the component's stock; 0 where it has none (which is reported elsewhere)."""
+        """Return the thickness of the component's stock; where it has none (reported elsewhere) nothing follows from it."""
         stock = self.stock(component)
-        return Constant(0.0) if stock is None else self.unknown(stock, "thickness")
+        if stock is not None:
+            return self.unknown(stock, "thickness")
+        nothing = f"{component.id}.stock"
+        self.broken.add(nothing)
+        self._register(nothing, LENGTH, -INFINITE, INFINITE, 1.0, component.span, "")
+        return Unknown(nothing)
 
     def children(self, component: Component) -> tuple[Component, ...]:
         """Return the components in a component, in the order of the text."""
@@ -200,7 +211,10 @@ class Elaboration:
                 origin = Origin("stated", text, node.span)
                 self.equations.append(
                     Equation(
-                        self.unknown(component, property.name), value.term, dimension_name(property.dimension), origin
+                        self.unknown(component, property.name),
+                        value.term,
+                        dimension_name(property.dimension),
+                        origin,
                     )
                 )
             elif isinstance(value, Automatic):
@@ -214,8 +228,14 @@ class Elaboration:
     def _say_no_stock(self, component: Component) -> None:
         if f"{component.id}.stock" not in self.broken and f"{component.parent}.stock" not in self.broken:
             self.findings.append(
-                Diagnostic("missing-property", "error", f"nothing says what this {component.kind.name} is cut from",
-                           component.span, (), "write, for example: stock = board")
+                Diagnostic(
+                    "missing-property",
+                    "error",
+                    f"nothing says what this {component.kind.name} is cut from",
+                    component.span,
+                    (),
+                    "write, for example: stock = board",
+                )
             )
         self.broken.add(f"{component.id}.stock")
 
@@ -267,8 +287,12 @@ class Elaboration:
         for require in requires:
             condition = require.condition
             if not isinstance(condition, nodes.Compare):
-                self.say("not-a-comparison", "'require' compares two values", condition.span,
-                         "write, for example: require cowl.mid.length > 20 mm")
+                self.say(
+                    "not-a-comparison",
+                    "'require' compares two values",
+                    condition.span,
+                    "write, for example: require cowl.mid.length > 20 mm",
+                )
                 continue
             try:
                 left, right = self.evaluator.compare(condition, scope)
@@ -294,15 +318,19 @@ class Elaboration:
                 inputs = self._inputs(component, spec)
                 if full in inputs:
                     self.say(
-                        "circular-value", f"'{full}' is known from the finished part, and the part needs it first",
-                        component.span, "say in another way what it is needed for",
+                        "circular-value",
+                        f"'{full}' is known from the finished part, and the part needs it first",
+                        component.span,
+                        "say in another way what it is needed for",
                     )
                     self.broken.add(full)
                     continue
                 term = Forward(f"{name.replace('_', ' ')} of {id}", inputs, value)
                 self.equations.append(
                     Equation(
-                        Unknown(full), term, dimension_name(spec.dimension),
+                        Unknown(full),
+                        term,
+                        dimension_name(spec.dimension),
                         Origin("rule", f"{spec.doc}, from the finished part", component.span),
                     )
                 )
@@ -323,7 +351,10 @@ class Elaboration:
             if equation.origin.span is not None:
                 self._say_missing(missing[0], equation.origin.span)
             self.broken.update(
-                name for side in (equation.left, equation.right) for name in unknowns_of(side) if name in self.unknowns
+                name
+                for side in (equation.left, equation.right)
+                for name in unknowns_of(side)
+                if name in self.unknowns
             )
         self.equations = kept
 
@@ -337,7 +368,9 @@ class Elaboration:
         else:
             help = f"give {component} its '{last}', or leave the name out"
         self.findings.append(
-            Diagnostic("not-known", "error", f"'{name}' is used here, but nothing says what it is", span, (), help)
+            Diagnostic(
+                "not-known", "error", f"'{name}' is used here, but nothing says what it is", span, (), help
+            )
         )
 
     def _break_around(self, node: nodes.Expression, scope: Scope) -> None:
@@ -363,7 +396,8 @@ class Elaboration:
             member = family.pop()
             if not measure.needs:
                 family.extend(self.children(member))
-            for entry in (*member.kind.properties, *member.kind.solved):
+            entries: tuple[Property | Solved, ...] = (*member.kind.properties, *member.kind.solved)
+            for entry in entries:
                 if measure.needs and entry.name not in measure.needs:
                     continue
                 if f"{member.id}.{entry.name}" in self.unknowns:

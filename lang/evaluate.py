@@ -93,8 +93,12 @@ class Evaluator:
         """Refuse `length = length`: a component's own property is meant, not one of that name further out."""
         if isinstance(value, Amount) and f"{component.id}.{name}" in unknowns_of(value.term):
             raise Trouble(
-                _error("circular-value", f"'{name}' is said by means of itself", node.value.span,
-                       help=f"'{name}' in here is this {component.kind.name}'s own: give what you mean another name")
+                _error(
+                    "circular-value",
+                    f"'{name}' is said by means of itself",
+                    node.value.span,
+                    help=f"'{name}' in here is this {component.kind.name}'s own: give what you mean another name",
+                )
             )
 
     def let(self, here: LetHere) -> Value:
@@ -149,8 +153,12 @@ class Evaluator:
         if isinstance(value, Reference):
             name = self.tree.components[value.id]
             raise Trouble(
-                _error("not-a-value", f"'{name.name}' is a {name.kind.name}, not a quantity", node.span,
-                       help=f"name one of its dimensions, such as {name.name}.{_some_dimension(name)}")
+                _error(
+                    "not-a-value",
+                    f"'{name.name}' is a {name.kind.name}, not a quantity",
+                    node.span,
+                    help=f"name one of its dimensions, such as {name.name}.{_some_dimension(name)}",
+                )
             )
         raise Trouble(_error("not-a-value", f"a quantity is wanted here, not {_what(value)}", node.span))
 
@@ -182,8 +190,11 @@ class Evaluator:
                 return negate(operand) if node.op == "-" else operand
             case nodes.Compare():
                 raise Trouble(
-                    _error("not-a-value", "a comparison stands in 'require' or 'given', not where a value is wanted",
-                           node.span)
+                    _error(
+                        "not-a-value",
+                        "a comparison stands in 'require' or 'given', not where a value is wanted",
+                        node.span,
+                    )
                 )
             case nodes.Size():
                 return self._pair("by", node, here)
@@ -207,11 +218,15 @@ class Evaluator:
         if spread is not None:
             of_spread = find_unit(spread.unit) if spread.unit else found
             if of_spread is None or of_spread.dimension != dimension:
-                raise Trouble(_error("unit-mismatch", "the ± has another dimension than its value", node.span))
+                raise Trouble(
+                    _error("unit-mismatch", "the ± has another dimension than its value", node.span)
+                )
             plus_minus = spread.value * of_spread.factor
         if not isfinite(node.value * factor):
             raise Trouble(_error("not-finite", "this is too large to reckon with", node.span))
-        return self._scaled(Amount(Stated(node.value * factor, plus_minus, node.span, False), dimension), here)
+        return self._scaled(
+            Amount(Stated(node.value * factor, plus_minus, node.span, False), dimension), here
+        )
 
     def _scaled(self, amount: Amount, here: Here) -> Amount:
         """Return a stated length as large as it is on the model, where it was measured on the plan."""
@@ -244,7 +259,9 @@ class Evaluator:
                     "scale-misplaced",
                     f"'@' marks a length measured on the plan; this is {a(amount.dimension)}",
                     node.span,
-                    help="give it a unit of length" if amount.dimension == NUMBER else "leave the '@' out: it does not scale",
+                    help="give it a unit of length"
+                    if amount.dimension == NUMBER
+                    else "leave the '@' out: it does not scale",
                 )
             )
         return amount
@@ -306,13 +323,15 @@ class Evaluator:
             try:
                 left = operate(step.op, left, right)
             except Mismatch as mismatch:
-                labels = ()
+                labels: tuple[Label, ...] = ()
                 if mismatch.code == "unit-mismatch" and step.op in "+-":
                     labels = (
                         Label(step.left.span, a(left.dimension)),
                         Label(step.right.span, a(right.dimension)),
                     )
-                raise Trouble(_error(mismatch.code, str(mismatch), step.span, labels, mismatch.help)) from None
+                raise Trouble(
+                    _error(mismatch.code, str(mismatch), step.span, labels, mismatch.help)
+                ) from None
         return left
 
     def _pair(self, word: str, node: nodes.Size | nodes.Range, here: Here) -> Pair:
@@ -335,7 +354,9 @@ class Evaluator:
         if isinstance(node, nodes.Group) and len(node.items) == 1 and node.unit is None:
             return self.value(node.items[0], here)
         point = isinstance(node, nodes.Group)
-        items = tuple(self.value(item, _coordinate(here, i) if point else here) for i, item in enumerate(node.items))
+        items = tuple(
+            self.value(item, _coordinate(here, i) if point else here) for i, item in enumerate(node.items)
+        )
         value: Value = Items(items, point)
         if node.unit is not None:
             unit = find_unit(node.unit)
@@ -354,7 +375,9 @@ class Evaluator:
             places = _written(node, len(value.items))
             return value._replace(
                 items=tuple(
-                    self._unit_within(item, factor, dimension, place, _coordinate(here, i) if value.point else here)
+                    self._unit_within(
+                        item, factor, dimension, place, _coordinate(here, i) if value.point else here
+                    )
                     for i, (item, place) in enumerate(zip(value.items, places, strict=True))
                 )
             )
@@ -379,8 +402,11 @@ class Evaluator:
         function = self._function(node.constructor)
         if not function.listed:
             raise Trouble(
-                _error("wrong-arguments", f"{function.name} takes its values in round brackets: {_usage(function)}",
-                       node.span)
+                _error(
+                    "wrong-arguments",
+                    f"{function.name} takes its values in round brackets: {_usage(function)}",
+                    node.span,
+                )
             )
         if here.measured and not here.axis:
             here = here._replace(axis="across")
@@ -393,8 +419,14 @@ class Evaluator:
             written = ".".join(name.parts)
             near = suggest(written, sorted(FUNCTIONS))
             raise Trouble(
-                _error("unknown-function", f"there is no function '{written}'", name.span,
-                       help=f"did you mean '{near}'?" if near else f"the functions are {', '.join(sorted(FUNCTIONS))}")
+                _error(
+                    "unknown-function",
+                    f"there is no function '{written}'",
+                    name.span,
+                    help=f"did you mean '{near}'?"
+                    if near
+                    else f"the functions are {', '.join(sorted(FUNCTIONS))}",
+                )
             )
         return function
 
@@ -404,21 +436,31 @@ class Evaluator:
         function = self._function(node.function)
         if function.listed:
             raise Trouble(
-                _error("wrong-arguments", f"{function.name} takes a list of points in square brackets", node.span,
-                       help=_usage(function))
+                _error(
+                    "wrong-arguments",
+                    f"{function.name} takes a list of points in square brackets",
+                    node.span,
+                    help=_usage(function),
+                )
             )
         if here.measured and not here.axis:
             here = here._replace(axis="across")
         arguments = self._arguments(node, function)
         values = tuple(
-            None if given is None else self._argument(given, parameter, function, _of_argument(here, function, i))
+            None
+            if given is None
+            else self._argument(given, parameter, function, _of_argument(here, function, i))
             for i, (parameter, given) in enumerate(zip(function.parameters, arguments, strict=True))
         )
         if function.gives == "shape":
             depth = 1 + max((value.depth for value in values if isinstance(value, ShapeOf)), default=0)
             if depth > DEEPEST:
                 raise Trouble(
-                    _error("too-deep", f"more than {DEEPEST} operators lie upon one another in this shape", node.span)
+                    _error(
+                        "too-deep",
+                        f"more than {DEEPEST} operators lie upon one another in this shape",
+                        node.span,
+                    )
                 )
             return ShapeOf(function.name, values, node.span, depth)
         amounts = tuple(value for value in values if isinstance(value, Amount))
@@ -435,17 +477,31 @@ class Evaluator:
         found = self._look_up(nodes.Name((first,), node.function.span), here._replace(places=False))
         component = self.tree.components.get(found.id) if isinstance(found, Whole) else None
         if component is None or component.table is None:
-            raise Trouble(_error("unknown-function", f"'{first}' has no lines to look up", node.function.span,
-                                 help="lines are those of a table of offsets, such as fuselage.half(118 mm)"))
+            raise Trouble(
+                _error(
+                    "unknown-function",
+                    f"'{first}' has no lines to look up",
+                    node.function.span,
+                    help="lines are those of a table of offsets, such as fuselage.half(118 mm)",
+                )
+            )
         if line not in (names := offsets.line_names(component)):
             near = suggest(line, names)
-            raise Trouble(_error("unknown-name", f"'{component.name}' has no line '{line}'", node.function.span,
-                                 help=f"did you mean '{near}'?" if near else f"its lines are {', '.join(names)}"))
+            raise Trouble(
+                _error(
+                    "unknown-name",
+                    f"'{component.name}' has no line '{line}'",
+                    node.function.span,
+                    help=f"did you mean '{near}'?" if near else f"its lines are {', '.join(names)}",
+                )
+            )
         if len(node.arguments) != 1 or node.arguments[0].name is not None:
             raise Trouble(_error("wrong-arguments", f"{first}.{line} takes one place along x", node.span))
         at = self.amount(node.arguments[0].value, here._replace(places=True, axis="along"))
         if at.dimension != LENGTH:
-            raise Trouble(_wrong_dimension(at.dimension, LENGTH, node.arguments[0].span, f"the place of {first}.{line}"))
+            raise Trouble(
+                _wrong_dimension(at.dimension, LENGTH, node.arguments[0].span, f"the place of {first}.{line}")
+            )
         return offsets.look_up(self, component, line, at)
 
     def _arguments(self, node: nodes.Call, function: Function) -> tuple[nodes.Argument | None, ...]:
@@ -457,27 +513,43 @@ class Evaluator:
             if name is None:
                 if position >= len(names):
                     raise Trouble(
-                        _error("wrong-arguments", f"{function.name} takes {len(names)} values, not {len(node.arguments)}",
-                               argument.span, help=_usage(function))
+                        _error(
+                            "wrong-arguments",
+                            f"{function.name} takes {len(names)} values, not {len(node.arguments)}",
+                            argument.span,
+                            help=_usage(function),
+                        )
                     )
                 name, position = names[position], position + 1
             if name not in names:
                 near = suggest(name, names)
                 raise Trouble(
-                    _error("wrong-arguments", f"{function.name} has no '{name}'", argument.span,
-                           help=f"did you mean '{near}'?" if near else _usage(function))
+                    _error(
+                        "wrong-arguments",
+                        f"{function.name} has no '{name}'",
+                        argument.span,
+                        help=f"did you mean '{near}'?" if near else _usage(function),
+                    )
                 )
             if name in given:
                 raise Trouble(
-                    _error("given-twice", f"'{name}' is given twice", argument.span,
-                           (Label(given[name].span, "first given here"),))
+                    _error(
+                        "given-twice",
+                        f"'{name}' is given twice",
+                        argument.span,
+                        (Label(given[name].span, "first given here"),),
+                    )
                 )
             given[name] = argument
         missing = [p.name for p in function.parameters if p.name not in given and not p.optional]
         if missing:
             raise Trouble(
-                _error("wrong-arguments", f"{function.name} still needs {' and '.join(missing)}", node.span,
-                       help=_usage(function))
+                _error(
+                    "wrong-arguments",
+                    f"{function.name} still needs {' and '.join(missing)}",
+                    node.span,
+                    help=_usage(function),
+                )
             )
         return tuple(given.get(name) for name in names)
 
@@ -486,18 +558,30 @@ class Evaluator:
         if type == "shape":
             if isinstance(value, ShapeOf):
                 return value
-            raise Trouble(_error("wrong-type", f"{function.name} needs a shape here", given.span, help=_usage(function)))
+            raise Trouble(
+                _error("wrong-type", f"{function.name} needs a shape here", given.span, help=_usage(function))
+            )
         if type == "point":
             if isinstance(value, Items) and value.point and len(value.items) == 2:
                 return Items(tuple(self._length(v, given.span) for v in value.items), True)
             raise Trouble(_error("wrong-type", f"{function.name} needs a point here: (y, z)", given.span))
         if not isinstance(value, Amount):
-            raise Trouble(_error("wrong-type", f"{function.name} needs a quantity here", given.span, help=_usage(function)))
+            raise Trouble(
+                _error(
+                    "wrong-type", f"{function.name} needs a quantity here", given.span, help=_usage(function)
+                )
+            )
         wanted = {"length": LENGTH, "angle": ANGLE, "number": NUMBER}.get(type)
         # The corner of a curve stands in a list that may carry the unit.
-        if wanted is None or value.dimension == wanted or (function.gives == "point" and value.dimension == NUMBER):
+        if (
+            wanted is None
+            or value.dimension == wanted
+            or (function.gives == "point" and value.dimension == NUMBER)
+        ):
             return value
-        raise Trouble(_wrong_dimension(value.dimension, wanted, given.span, f"the {parameter.name} of {function.name}"))
+        raise Trouble(
+            _wrong_dimension(value.dimension, wanted, given.span, f"the {parameter.name} of {function.name}")
+        )
 
     def _length(self, value: Value, span: Span) -> Amount:
         if isinstance(value, Amount) and value.dimension == LENGTH:
@@ -509,12 +593,19 @@ class Evaluator:
     # -- properties -------------------------------------------------------------------------------
 
     def _property(self, component: Component, property: Property, node: nodes.Property) -> Value:
-        here = Here(Scope(component.id, component.file), property.type in ("place", "point3"),
-                    axis_of(self.tree, component, property))
+        here = Here(
+            Scope(component.id, component.file),
+            property.type in ("place", "point3"),
+            axis_of(self.tree, component, property),
+        )
         value_node, type = node.value, property.type
         if isinstance(value_node, nodes.Constant) and value_node.name == "auto":
             return Automatic()
-        if isinstance(value_node, nodes.Name) and len(value_node.parts) == 1 and type in ("word", "bearing", "seam"):
+        if (
+            isinstance(value_node, nodes.Name)
+            and len(value_node.parts) == 1
+            and type in ("word", "bearing", "seam")
+        ):
             word = value_node.parts[0]
             if type == "seam" and word == "butt":
                 return Seam("butt", None)
@@ -536,15 +627,26 @@ class Evaluator:
         return False
 
     def _seam(self, node: nodes.Expression, here: Here) -> Seam:
-        if isinstance(node, nodes.Call) and len(node.function.parts) == 1 and node.function.parts[0] in SEAMS[1:]:
-            if len(node.arguments) == 1 and node.arguments[0].name is None:
-                width = self.amount(node.arguments[0].value, here)
-                if width.dimension != LENGTH:
-                    raise Trouble(_wrong_dimension(width.dimension, LENGTH, node.arguments[0].span, "a seam's width"))
-                return Seam(node.function.parts[0], width)
+        if (
+            isinstance(node, nodes.Call)
+            and len(node.function.parts) == 1
+            and node.function.parts[0] in SEAMS[1:]
+            and len(node.arguments) == 1
+            and node.arguments[0].name is None
+        ):
+            width = self.amount(node.arguments[0].value, here)
+            if width.dimension != LENGTH:
+                raise Trouble(
+                    _wrong_dimension(width.dimension, LENGTH, node.arguments[0].span, "a seam's width")
+                )
+            return Seam(node.function.parts[0], width)
         raise Trouble(
-            _error("wrong-type", "a seam is butt, lap(width), flap(width) or strap(width)", node.span,
-                   help="write, for example: seam = flap(15 mm)")
+            _error(
+                "wrong-type",
+                "a seam is butt, lap(width), flap(width) or strap(width)",
+                node.span,
+                help="write, for example: seam = flap(15 mm)",
+            )
         )
 
     def _fits(self, value: Value, component: Component, property: Property, node: nodes.Expression) -> Value:
@@ -555,8 +657,12 @@ class Evaluator:
             if not isinstance(value, Amount):
                 also = " or a station's name" if type == "place" else ""
                 raise Trouble(
-                    _error("wrong-type", f"{what} is {a(wanted)}{also}, not {_what_of(value, self.tree)}", node.span,
-                           help=f"for example: {property.example}")
+                    _error(
+                        "wrong-type",
+                        f"{what} is {a(wanted)}{also}, not {_what_of(value, self.tree)}",
+                        node.span,
+                        help=f"for example: {property.example}",
+                    )
                 )
             if value.dimension != wanted:
                 raise Trouble(_wrong_dimension(value.dimension, wanted, node.span, what, property.example))
@@ -581,30 +687,53 @@ class Evaluator:
             if named is not None and named.parent == component.parent and named.kind.name in HOLLOW:
                 return value
             raise Trouble(
-                _error("wrong-type", f"{what} is the name of a barrel, a cone or a ring of the same stack", node.span)
+                _error(
+                    "wrong-type",
+                    f"{what} is the name of a barrel, a cone or a ring of the same stack",
+                    node.span,
+                )
             )
         if type == "spot":
             bent = self.tree.components[component.parent].kind.name in BENT
             if _is_spot(value, bent):
                 return value
             if bent:
-                raise Trouble(_error("wrong-type", f"{what} in a bent wall is a place along the axis and an angle",
-                                     node.span, help="for example: at = (40 mm, 90 deg)"))
-            raise Trouble(_error("wrong-type", f"{what} is a point of two lengths",
-                                 node.span, help=f"for example: {property.example}"))
+                raise Trouble(
+                    _error(
+                        "wrong-type",
+                        f"{what} in a bent wall is a place along the axis and an angle",
+                        node.span,
+                        help="for example: at = (40 mm, 90 deg)",
+                    )
+                )
+            raise Trouble(
+                _error(
+                    "wrong-type",
+                    f"{what} is a point of two lengths",
+                    node.span,
+                    help=f"for example: {property.example}",
+                )
+            )
         good = {
             "text": isinstance(value, str),
             "flag": isinstance(value, bool),
             "shape": isinstance(value, ShapeOf),
             "point": _is_point(value, 2),
             "point3": _is_point(value, 3),
-            "size": isinstance(value, Pair) and value.word == "by" and _all_lengths((value.first, value.second)),
+            "size": isinstance(value, Pair)
+            and value.word == "by"
+            and _all_lengths((value.first, value.second)),
             "scale": _is_scale(value),
             "money": isinstance(value, Amount) and value.dimension.money == 1,
         }
         if not good[type]:
             raise Trouble(
-                _error("wrong-type", f"{what} is {_TYPES[type]}", node.span, help=f"for example: {property.example}")
+                _error(
+                    "wrong-type",
+                    f"{what} is {_TYPES[type]}",
+                    node.span,
+                    help=f"for example: {property.example}",
+                )
             )
         return value
 
@@ -621,9 +750,7 @@ class Evaluator:
 
     def _enter(self, key: tuple[str, str, str], span: Span) -> None:
         if key in self._under_way:
-            raise Trouble(
-                _error("circular-value", f"'{key[0]}.{key[2]}' is said by means of itself", span)
-            )
+            raise Trouble(_error("circular-value", f"'{key[0]}.{key[2]}' is said by means of itself", span))
         if len(self._under_way) >= DEEPEST:
             raise Trouble(_error("too-deep", f"values lean on one another more than {DEEPEST} deep", span))
         self._under_way.append(key)
@@ -714,7 +841,9 @@ def _circle(loop: LetHere, pending: list[LetHere]) -> Diagnostic:
     names = [here.let.name for here in pending]
     ring = " → ".join([*names, names[0]])
     return _error(
-        "circular-value", f"these values lean on one another in a circle: {ring}", loop.let.name_span,
+        "circular-value",
+        f"these values lean on one another in a circle: {ring}",
+        loop.let.name_span,
         tuple(Label(here.let.name_span, "needs the next") for here in pending[1:]),
         "give one of them a value of its own",
     )
@@ -744,8 +873,12 @@ def _points(value: Value, node: nodes.Shape, name: str) -> Items:
                 isinstance(v, Amount) and v.dimension == NUMBER for v in item.items
             )
             raise Trouble(
-                _error("missing-unit", f"the points of this {name} have no unit", node.points.span,
-                       help=f"write it once behind the list: {name}[…] mm")
+                _error(
+                    "missing-unit",
+                    f"the points of this {name} have no unit",
+                    node.points.span,
+                    help=f"write it once behind the list: {name}[…] mm",
+                )
                 if bare
                 else _error("wrong-type", "each value in this list is a point of two lengths", written.span)
             )
@@ -760,7 +893,11 @@ def _is_spot(value: Value, bent: bool) -> bool:
     if not isinstance(value, Items) or not value.point or len(value.items) != 2:
         return False
     first, second = value.items
-    return _all_lengths((first,)) and isinstance(second, Amount) and second.dimension == (ANGLE if bent else LENGTH)
+    return (
+        _all_lengths((first,))
+        and isinstance(second, Amount)
+        and second.dimension == (ANGLE if bent else LENGTH)
+    )
 
 
 def _all_lengths(values: tuple[Value, ...]) -> bool:
@@ -776,19 +913,32 @@ def _wrong_word(property: Property, word: str, span: Span) -> Diagnostic:
     near = suggest(word, property.choices) if word else None
     said = f"'{word}' is not" if word else "this is not"
     choices = ", ".join(property.choices)
-    return _error("unknown-word", f"{said} one of the words for '{property.name}'", span,
-                  help=f"did you mean '{near}'?" if near else f"write one of {choices}")
+    return _error(
+        "unknown-word",
+        f"{said} one of the words for '{property.name}'",
+        span,
+        help=f"did you mean '{near}'?" if near else f"write one of {choices}",
+    )
 
 
-def _wrong_dimension(found: Dimension, wanted: Dimension, span: Span, what: str, example: str = "") -> Diagnostic:
+def _wrong_dimension(
+    found: Dimension, wanted: Dimension, span: Span, what: str, example: str = ""
+) -> Diagnostic:
     if found == NUMBER:
         unit = {LENGTH: "mm", ANGLE: "deg", MASS: "g"}.get(wanted, "")
-        return _error("missing-unit", f"{what} is {a(wanted)} and needs a unit", span,
-                      help=f"write the unit behind the number, such as {unit}" if unit else "")
-    return _error("unit-mismatch", f"{what} is {a(wanted)}, not {a(found)}", span, help=example and f"for example: {example}")
+        return _error(
+            "missing-unit",
+            f"{what} is {a(wanted)} and needs a unit",
+            span,
+            help=f"write the unit behind the number, such as {unit}" if unit else "",
+        )
+    return _error(
+        "unit-mismatch",
+        f"{what} is {a(wanted)}, not {a(found)}",
+        span,
+        help=example and f"for example: {example}",
+    )
 
 
-def _error(
-    code: str, message: str, span: Span, labels: tuple[Label, ...] = (), help: str = ""
-) -> Diagnostic:
+def _error(code: str, message: str, span: Span, labels: tuple[Label, ...] = (), help: str = "") -> Diagnostic:
     return Diagnostic(code, "error", message, span, labels, help)

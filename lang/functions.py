@@ -52,7 +52,10 @@ FUNCTIONS = {
         Function("round_to", _amounts("x", "step"), "amount", "x to the nearest step; one way only"),
         _shape("circle", "circle by its diameter, centred", Parameter("diameter", "length")),
         _shape(
-            "ellipse", "ellipse by its width and height", Parameter("width", "length"), Parameter("height", "length")
+            "ellipse",
+            "ellipse by its width and height",
+            Parameter("width", "length"),
+            Parameter("height", "length"),
         ),
         _shape(
             "superellipse",
@@ -75,7 +78,9 @@ FUNCTIONS = {
         _shape("inset", "the shape smaller all round by a distance", _SHAPE, Parameter("distance", "length")),
         _shape("outset", "the shape larger all round by a distance", _SHAPE, Parameter("distance", "length")),
         _shape("moved", "the shape moved", _SHAPE, Parameter("by", "point")),
-        _shape("turned", "the shape turned anticlockwise about the origin", _SHAPE, Parameter("angle", "angle")),
+        _shape(
+            "turned", "the shape turned anticlockwise about the origin", _SHAPE, Parameter("angle", "angle")
+        ),
         _shape("scaled", "the shape scaled about the origin", _SHAPE, Parameter("factor", "number")),
         _shape("mirrored", "the shape with right and left changed over", _SHAPE),
         _shape("joined", "two shapes as one", _SHAPE, Parameter("other", "shape")),

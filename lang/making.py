@@ -52,7 +52,12 @@ class Maker:
     """The solved design as kinds read it. Remembers shapes it has drawn, defaults that were chosen, and findings."""
 
     def __init__(
-        self, tree: Tree, evaluator: Evaluator, values: Mapping[str, float], cutting: Cutting, revision: str = ""
+        self,
+        tree: Tree,
+        evaluator: Evaluator,
+        values: Mapping[str, float],
+        cutting: Cutting,
+        revision: str = "",
     ) -> None:
         self.tree = tree
         self.evaluator = evaluator

@@ -78,8 +78,14 @@ def look_up(tree: Tree, scope: Scope, name: nodes.Name, places: bool = False) ->
     found = _first(tree, scope, first, places, name.span)
     if isinstance(found, FileScope):
         if not rest:
-            raise Unnamed(_finding("not-a-value", f"'{first}' stands for a whole file", name.span,
-                                   help=f"write '{first}.' and the name that you want of it"))
+            raise Unnamed(
+                _finding(
+                    "not-a-value",
+                    f"'{first}' stands for a whole file",
+                    name.span,
+                    help=f"write '{first}.' and the name that you want of it",
+                )
+            )
         inner = _in_file(tree, found, rest[0], places)
         if inner is None:
             raise Unnamed(_unknown(rest[0], _names_of_file(found), name.span, f"in '{found.path}'"))
@@ -120,7 +126,7 @@ def _first(tree: Tree, scope: Scope, name: str, places: bool, span: Span) -> Mea
                 "ambiguous-name",
                 f"'{name}' is named in {' and in '.join(repr(path) for path, _ in hits)}",
                 span,
-                help=f"bring one of them in under another name: use \"{hits[0][0]}\" as a word of yours",
+                help=f'bring one of them in under another name: use "{hits[0][0]}" as a word of yours',
             )
         )
     if hits:
@@ -172,8 +178,12 @@ def _within(tree: Tree, found: Meaning, part: str, span: Span) -> Meaning:
     if part in names_in(component):
         return Dimension(component.id, part)
     raise Unnamed(
-        _unknown(part, sorted({*names_in(component), *component.children, *component.lets}), span,
-                 f"in {component.kind.name} '{component.name}'")
+        _unknown(
+            part,
+            sorted({*names_in(component), *component.children, *component.lets}),
+            span,
+            f"in {component.kind.name} '{component.name}'",
+        )
     )
 
 
@@ -197,8 +207,12 @@ def _names_around(tree: Tree, scope: Scope) -> list[str]:
 
 def _unknown(name: str, candidates: list[str], span: Span, where: str) -> Diagnostic:
     near = suggest(name, candidates)
-    return _finding("unknown-name", f"nothing {where} is called '{name}'", span,
-                    help=f"did you mean '{near}'?" if near else "")
+    return _finding(
+        "unknown-name",
+        f"nothing {where} is called '{name}'",
+        span,
+        help=f"did you mean '{near}'?" if near else "",
+    )
 
 
 def _finding(

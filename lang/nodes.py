@@ -266,9 +266,7 @@ class Component(NamedTuple):
     span: Span
 
 
-Statement: TypeAlias = (
-    Use | Let | Require | Given | Accept | Recipe | Make | Component | Property | Table
-)
+Statement: TypeAlias = Use | Let | Require | Given | Accept | Recipe | Make | Component | Property | Table
 
 
 class File(NamedTuple):

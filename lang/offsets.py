@@ -29,14 +29,21 @@ def column_faults(table: nodes.Table) -> Iterator[Diagnostic]:
     for column in table.columns:
         if column.name in seen:
             yield Diagnostic(
-                "given-twice", "error", f"column '{column.name}' is given twice", column.span,
+                "given-twice",
+                "error",
+                f"column '{column.name}' is given twice",
+                column.span,
                 (Label(seen[column.name], "first given here"),),
             )
         seen.setdefault(column.name, column.span)
         if not _is_known(column.name):
             near = suggest(column.name, ("station", "x", *LINES))
             yield Diagnostic(
-                "bad-table", "error", f"a table of offsets has no column '{column.name}'", column.span, (),
+                "bad-table",
+                "error",
+                f"a table of offsets has no column '{column.name}'",
+                column.span,
+                (),
                 f"did you mean '{near}'?"
                 if near
                 else "its columns are station, x, half, top, bottom, half_bottom, and LINE.half and LINE.height for a line of your own",
@@ -44,7 +51,11 @@ def column_faults(table: nodes.Table) -> Iterator[Diagnostic]:
     for needed in ("station", "x"):
         if needed not in seen:
             yield Diagnostic(
-                "bad-table", "error", f"this table has no column '{needed}'", table.columns[0].span, (),
+                "bad-table",
+                "error",
+                f"this table has no column '{needed}'",
+                table.columns[0].span,
+                (),
                 "its first columns are station and x",
             )
 
@@ -87,9 +98,16 @@ def look_up(evaluator: "Evaluator", component: "Component", line: str, at: Amoun
     inputs = tuple(sorted({*unknowns_of(*terms), *unknowns_of(at.term)}))
 
     def value(values: Mapping[str, float]) -> float:
-        return _along(component.id, line, [(evaluate(x, values), evaluate(y, values)) for x, y in points], evaluate(at.term, values))
+        return _along(
+            component.id,
+            line,
+            [(evaluate(x, values), evaluate(y, values)) for x, y in points],
+            evaluate(at.term, values),
+        )
 
-    return Amount(Forward(f"the fair line '{line}' through the offsets of {component.id}", inputs, value), LENGTH)
+    return Amount(
+        Forward(f"the fair line '{line}' through the offsets of {component.id}", inputs, value), LENGTH
+    )
 
 
 def _along(id: str, line: str, points: list[tuple[float, float]], at: float) -> float:
@@ -126,10 +144,20 @@ def _points(evaluator: "Evaluator", component: "Component", line: str) -> list[t
         for amount, node in zip(pair, (place, value), strict=True):
             if amount.dimension != LENGTH:
                 raise Trouble(
-                    Diagnostic("missing-unit", "error", f"the cells of '{line}' are lengths and need a unit", node.span, (),
-                               f"write it in the column's head: {line} [mm]")
+                    Diagnostic(
+                        "missing-unit",
+                        "error",
+                        f"the cells of '{line}' are lengths and need a unit",
+                        node.span,
+                        (),
+                        f"write it in the column's head: {line} [mm]",
+                    )
                 )
         found.append((pair[0].term, pair[1].term))
     if not found:
-        raise Trouble(Diagnostic("bad-table", "error", f"the line '{line}' is nowhere measured", table.columns[across].span))
+        raise Trouble(
+            Diagnostic(
+                "bad-table", "error", f"the line '{line}' is nowhere measured", table.columns[across].span
+            )
+        )
     return found

@@ -6,7 +6,17 @@ from typing import NamedTuple
 from ringwright.lang import nodes
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.evaluate import names_of
-from ringwright.lang.names import Dimension, LetHere, Meaning, Scope, Unnamed, Whole, let_of, let_of_file, look_up
+from ringwright.lang.names import (
+    Dimension,
+    LetHere,
+    Meaning,
+    Scope,
+    Unnamed,
+    Whole,
+    let_of,
+    let_of_file,
+    look_up,
+)
 from ringwright.lang.source import Span
 from ringwright.lang.tree import Component, Tree
 
@@ -43,8 +53,14 @@ def narrow(tree: Tree, names: Iterable[str]) -> Narrowed:
     wanted = tuple(id for id in (component_of(tree, name) for name in names) if id is not None)
     kept: set[str] = set()
     lets: set[tuple[str, str, str]] = set()
-    links = [(scope, statement, set(_reached(tree, statement.condition, scope))) for scope, statement in _givens(tree)]
-    waiting: list[str | LetHere] = [*wanted, *(c.id for c in tree.components.values() if c.kind.name in ALWAYS)]
+    links = [
+        (scope, statement, set(_reached(tree, statement.condition, scope)))
+        for scope, statement in _givens(tree)
+    ]
+    waiting: list[str | LetHere] = [
+        *wanted,
+        *(c.id for c in tree.components.values() if c.kind.name in ALWAYS),
+    ]
     while waiting:
         current = waiting.pop()
         if isinstance(current, LetHere):
@@ -79,7 +95,8 @@ def _leans_on(tree: Tree, component: Component) -> Iterator[str | LetHere]:
         yield from _meant(tree, property.value, scope, property)
     for name in component.lets:
         yield let_of(component, name)
-    for statement in (*component.requires, *component.givens):
+    statements: tuple[nodes.Require | nodes.Given, ...] = (*component.requires, *component.givens)
+    for statement in statements:
         yield from _meant(tree, statement.condition, scope)
     if component.table is not None:
         for row in component.table.rows:
@@ -159,7 +176,11 @@ def _only(tree: Tree, kept: set[str], lets: set[tuple[str, str, str]]) -> Tree:
             return bool(reached) and reached <= kept and None not in known
 
         files[path] = file._replace(
-            lets={name: let for name, let in file.lets.items() if ("", path, name) in lets or _is_let_kept(tree, file.path, name, kept)},
+            lets={
+                name: let
+                for name, let in file.lets.items()
+                if ("", path, name) in lets or _is_let_kept(tree, file.path, name, kept)
+            },
             requires=tuple(require for require in file.requires if holds(require)),
             givens=tuple(given for given in file.givens if holds(given)),
         )

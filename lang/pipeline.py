@@ -132,10 +132,16 @@ def _scaled_evaluator(tree: Tree) -> tuple[Evaluator, PlanScale, tuple[Diagnosti
         value = Evaluator(tree, plain).property(model, "plan_scale")
     except Trouble:
         return Evaluator(tree, plain), plain, ()  # reported when the model's properties are stated
-    found = [_plain_number(part) for part in (value.first, value.second)] if isinstance(value, Pair) else [_plain_number(value)]
+    found = (
+        [_plain_number(part) for part in (value.first, value.second)]
+        if isinstance(value, Pair)
+        else [_plain_number(value)]
+    )
     numbers = [number for number in found if number is not None]
     if len(numbers) < len(found) or min(numbers) <= 0.0:
-        message = "plan_scale must be a number above 0 that needs no solving, such as 145 % or 812 mm / 560 mm"
+        message = (
+            "plan_scale must be a number above 0 that needs no solving, such as 145 % or 812 mm / 560 mm"
+        )
         span = model.properties["plan_scale"].value.span
         return Evaluator(tree, plain), plain, (Diagnostic("plan-scale", "error", message, span),)
     scale = PlanScale(numbers[0], numbers[-1])
@@ -189,7 +195,9 @@ class _Measure:
             if name not in found:
                 found = _of_parts(tuple(component.kind.parts(maker, component)))
         except Unsettled as unsettled:
-            raise GeometryError("not-known", f"'{id}.{name}' needs '{unsettled}', which nothing says") from None
+            raise GeometryError(
+                "not-known", f"'{id}.{name}' needs '{unsettled}', which nothing says"
+            ) from None
         if name not in found:
             raise GeometryError("not-known", f"nothing says the '{name}' of '{id}'")
         return found[name]

@@ -52,8 +52,12 @@ def gather(main: str, read: Reader) -> tuple[Project, tuple[Diagnostic, ...]]:
     gatherer.follow(main, (), {})
     return (
         Project(
-            main, gatherer.sources, gatherer.files, gatherer.uses,
-            frozenset(path for _, path in gatherer.uses.get(main, ())), gatherer.data,
+            main,
+            gatherer.sources,
+            gatherer.files,
+            gatherer.uses,
+            frozenset(path for _, path in gatherer.uses.get(main, ())),
+            gatherer.data,
         ),
         tuple(gatherer.findings),
     )
@@ -86,7 +90,9 @@ class _Gatherer:
             target = _resolve(path, use.file.value)
             if target is None:
                 self.error(
-                    "outside-project", f"'{use.file.value}' lies outside the project's folder", use.file.span,
+                    "outside-project",
+                    f"'{use.file.value}' lies outside the project's folder",
+                    use.file.span,
                     help="copy the file into the project and use it from there",
                 )
                 continue
@@ -113,7 +119,9 @@ class _Gatherer:
         except Refused as refusal:
             near = suggest(PurePosixPath(target).name, refusal.nearby)
             self.error(
-                refusal.code, str(refusal), use.file.span,
+                refusal.code,
+                str(refusal),
+                use.file.span,
                 help=f"did you mean '{near}'?" if near else "the path is relative to the file that uses it",
             )
             return False
@@ -126,7 +134,9 @@ class _Gatherer:
         ring = [*above, path]
         ring = ring[ring.index(target) :]
         self.error(
-            "use-cycle", "these files use one another in a circle: " + " → ".join([*ring, target]), use.span,
+            "use-cycle",
+            "these files use one another in a circle: " + " → ".join([*ring, target]),
+            use.span,
             tuple(Label(places[file], f"'{file}' uses the next here") for file in ring if file != path),
             "move what they share into a file of its own that uses neither",
         )

@@ -102,7 +102,9 @@ class Recipes:
         if len(names) == 2:
             places = [path for alias, path in uses if alias == names[0]]
         elif len(names) == 1:
-            places = [file] if names[0] in self.by_file[file] else [path for alias, path in uses if alias is None]
+            places = (
+                [file] if names[0] in self.by_file[file] else [path for alias, path in uses if alias is None]
+            )
         else:
             places = []
         hits = [(path, self.by_file[path][names[-1]]) for path in places if names[-1] in self.by_file[path]]
@@ -110,12 +112,22 @@ class Recipes:
             return hits[0]
         if len(hits) > 1:
             where = " and in ".join(repr(path) for path, _ in hits)
-            self._say("ambiguous-name", f"recipe '{names[-1]}' stands in {where}", make.recipe.span,
-                      help="use one of the files as a word of yours, and write that word and a dot before the recipe")
+            self._say(
+                "ambiguous-name",
+                f"recipe '{names[-1]}' stands in {where}",
+                make.recipe.span,
+                help="use one of the files as a word of yours, and write that word and a dot before the recipe",
+            )
             return None
         near = suggest(".".join(names), sorted(self._names(file)))
-        self._say("unknown-recipe", f"there is no recipe '{'.'.join(names)}' here", make.recipe.span,
-                  help=f"did you mean '{near}'?" if near else "write it in this file, or use the file that it stands in")
+        self._say(
+            "unknown-recipe",
+            f"there is no recipe '{'.'.join(names)}' here",
+            make.recipe.span,
+            help=f"did you mean '{near}'?"
+            if near
+            else "write it in this file, or use the file that it stands in",
+        )
         return None
 
     def _names(self, file: str) -> Iterator[str]:
@@ -135,18 +147,30 @@ class Recipes:
             if isinstance(statement, nodes.Accept | nodes.Require | nodes.Given):
                 rest.append(statement)
             elif not isinstance(statement, nodes.Property):
-                self._say("misplaced", "between the braces of a `make` stand values for the recipe's parameters", statement.span)
+                self._say(
+                    "misplaced",
+                    "between the braces of a `make` stand values for the recipe's parameters",
+                    statement.span,
+                )
             elif statement.name in given:
-                self._say("given-twice", f"'{statement.name}' is given twice", statement.name_span,
-                          (Label(given[statement.name].name_span, "first given here"),))
+                self._say(
+                    "given-twice",
+                    f"'{statement.name}' is given twice",
+                    statement.name_span,
+                    (Label(given[statement.name].name_span, "first given here"),),
+                )
             elif statement.name == "hand" and "hand" not in names:
                 hand = self._hand(statement)
             elif statement.name not in names:
                 near = suggest(statement.name, [*names, "hand"])
                 takes = ", ".join(names) or "no values"
-                self._say("unknown-property", f"recipe '{recipe.name}' has no '{statement.name}'", statement.name_span,
-                          (Label(recipe.name_span, "the recipe stands here"),),
-                          f"did you mean '{near}'?" if near else f"it takes {takes}")
+                self._say(
+                    "unknown-property",
+                    f"recipe '{recipe.name}' has no '{statement.name}'",
+                    statement.name_span,
+                    (Label(recipe.name_span, "the recipe stands here"),),
+                    f"did you mean '{near}'?" if near else f"it takes {takes}",
+                )
             else:
                 given[statement.name] = statement
         return given, hand, rest
@@ -174,9 +198,14 @@ class Recipes:
                 missing.append(parameter)
         if missing:
             names = " and ".join(f"'{parameter.name}'" for parameter in missing)
-            self._say("missing-property", f"recipe '{recipe.name}' needs {names}", make.name_span,
-                      tuple(Label(parameter.span, "asked for here") for parameter in missing),
-                      "write, for example: " + f"make {'.'.join(make.recipe.parts)} {make.name} {{ {missing[0].name} = … }}")
+            self._say(
+                "missing-property",
+                f"recipe '{recipe.name}' needs {names}",
+                make.name_span,
+                tuple(Label(parameter.span, "asked for here") for parameter in missing),
+                "write, for example: "
+                + f"make {'.'.join(make.recipe.parts)} {make.name} {{ {missing[0].name} = … }}",
+            )
             return None
         return lets
 

@@ -7,7 +7,7 @@ from ringwright.lang import nodes
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.kinds import NAMES, kind_of, made_kind
-from ringwright.lang.kinds.kind import Kind
+from ringwright.lang.kinds.kind import Kind, Measure, Property, Solved
 from ringwright.lang.offsets import cell_value, column_faults
 from ringwright.lang.project import Project
 from ringwright.lang.recipes import Made, Recipes
@@ -46,7 +46,8 @@ class Component(NamedTuple):
 
 def dimensions_of(kind: Kind) -> frozenset[str]:
     """Return all dimensions that a component of a kind has: its properties, solved names and measures."""
-    return frozenset(entry.name for entry in (*kind.properties, *kind.solved, *kind.forward))
+    entries: tuple[Property | Solved | Measure, ...] = (*kind.properties, *kind.solved, *kind.forward)
+    return frozenset(entry.name for entry in entries)
 
 
 class FileScope(NamedTuple):
@@ -110,7 +111,9 @@ def _prefixes(project: Project) -> dict[str, str]:
     names = {path: _top_names(project.files[path]) for path in near}
     prefixes = {}
     for path in project.files:
-        clash = path != project.main and any(names[path] & names[other] for other in near - {path} if path in near)
+        clash = path != project.main and any(
+            names[path] & names[other] for other in near - {path} if path in near
+        )
         prefixes[path] = "" if path in near and not clash else path.removesuffix(".wright") + ":"
     return prefixes
 
@@ -144,7 +147,10 @@ def _hidden(tree: Tree) -> Iterable[Diagnostic]:
 def _note_hidden(name: str, span: Span, hidden: Span | None) -> Iterable[Diagnostic]:
     if hidden is not None:
         yield Diagnostic(
-            "hidden-name", "note", f"this '{name}' hides another '{name}' further out", span,
+            "hidden-name",
+            "note",
+            f"this '{name}' hides another '{name}' further out",
+            span,
             (Label(hidden, "this one is not meant here any more"),),
         )
 
@@ -230,12 +236,20 @@ class _Planter:
                 found.givens.append(statement)
             elif isinstance(statement, nodes.Accept):
                 if kind is None:
-                    self.say("misplaced", "'accept' stands inside the component whose warning is accepted", statement.span)
+                    self.say(
+                        "misplaced",
+                        "'accept' stands inside the component whose warning is accepted",
+                        statement.span,
+                    )
                 else:
                     found.accepts.append(statement)
             elif isinstance(statement, nodes.Use):
                 if kind is not None:
-                    self.say("misplaced", "'use' stands at the top of a file, not inside a component", statement.span)
+                    self.say(
+                        "misplaced",
+                        "'use' stands at the top of a file, not inside a component",
+                        statement.span,
+                    )
             elif isinstance(statement, nodes.Table) and kind is not None and kind.table:
                 self.table(statement, found)
             elif isinstance(statement, nodes.Table):
@@ -272,8 +286,11 @@ class _Planter:
     def table(self, statement: nodes.Table, found: _Gathered) -> None:
         if found.tables:
             self.say(
-                "given-twice", "this component has a table already", statement.columns[0].span,
-                (Label(found.tables[0].columns[0].span, "the first begins here"),), "put the rows of both into one",
+                "given-twice",
+                "this component has a table already",
+                statement.columns[0].span,
+                (Label(found.tables[0].columns[0].span, "the first begins here"),),
+                "put the rows of both into one",
             )
             return
         faults = tuple(column_faults(statement))
@@ -305,7 +322,19 @@ class _Planter:
                 continue
             property = nodes.Property("x", place.span, value, place.span)
             self.components[id] = Component(
-                id, word, kind, "", component.file, name.span, name.span.to(place.span), {"x": property}, {}, (), (), (), ()
+                id,
+                word,
+                kind,
+                "",
+                component.file,
+                name.span,
+                name.span.to(place.span),
+                {"x": property},
+                {},
+                (),
+                (),
+                (),
+                (),
             )
             yield word, id
 
@@ -314,8 +343,11 @@ class _Planter:
 
     def taken(self, name: str, span: Span, first: Span) -> None:
         self.say(
-            "name-taken", f"'{name}' is the name of another component here", span,
-            (Label(first, "first used here"),), "give one of them another name",
+            "name-taken",
+            f"'{name}' is the name of another component here",
+            span,
+            (Label(first, "first used here"),),
+            "give one of them another name",
         )
 
     def place(
@@ -330,7 +362,7 @@ class _Planter:
         """Add components that stand beside one another; return their ids."""
         taken: dict[tuple[str, bool], Span] = {}
         counts: dict[str, int] = {}
-        placed = []
+        placed: list[str] = []
         for node in found:
             dish = self.recipes.dish(node, scope_file, parent) if isinstance(node, nodes.Make) else None
             if isinstance(node, nodes.Make):
@@ -350,7 +382,9 @@ class _Planter:
                 key = (path, kind.name)
                 if key in self.alone:
                     self.say(
-                        "given-twice", f"there can be only one {kind.name}", body.name_span,
+                        "given-twice",
+                        f"there can be only one {kind.name}",
+                        body.name_span,
                         (Label(self.alone[key], "the first stands here"),),
                     )
                     continue
@@ -362,7 +396,9 @@ class _Planter:
             taken[key_name] = body.name_span
             if name == "station" and not parent:
                 self.say(
-                    "name-taken", "'station' stands before the names of stations", body.name_span,
+                    "name-taken",
+                    "'station' stands before the names of stations",
+                    body.name_span,
                     help="call this something else",
                 )
                 continue
@@ -381,7 +417,9 @@ class _Planter:
     def too_many(self, span: Span) -> None:
         if not any(finding.code == "too-many-components" for finding in self.findings):
             self.say(
-                "too-many-components", f"a spec has at most {MOST_COMPONENTS} components, those made from recipes included", span
+                "too-many-components",
+                f"a spec has at most {MOST_COMPONENTS} components, those made from recipes included",
+                span,
             )
 
     def kind(self, node: nodes.Component, above: Kind | None) -> Kind | None:
@@ -389,7 +427,9 @@ class _Planter:
         if kind is None:
             near = suggest(node.kind, NAMES)
             self.say(
-                "unknown-kind", f"no kind '{node.kind}'", node.kind_span,
+                "unknown-kind",
+                f"no kind '{node.kind}'",
+                node.kind_span,
                 help=f"did you mean '{near}'?" if near else f"the kinds are {', '.join(NAMES)}",
             )
             return None
@@ -401,7 +441,8 @@ class _Planter:
             *homes, last = [f"in a {home}" if home else "at the top of a file" for home in kind.inside]
             listed = f"{', '.join(homes)} or {last}" if homes else last
             self.say(
-                "misplaced", f"a {kind.name} stands {listed}, not {f'in a {where}' if where else 'at the top of a file'}",
+                "misplaced",
+                f"a {kind.name} stands {listed}, not {f'in a {where}' if where else 'at the top of a file'}",
                 node.kind_span,
             )
             return None
@@ -412,7 +453,9 @@ class _Planter:
     ) -> None:
         gathered = self.gather(node.body, kind)
         # The one above comes before its children, so that ids run as in the text.
-        start = Component(id, name, kind, parent, path, node.name_span, node.span, {}, {}, (), (), (), (), made)
+        start = Component(
+            id, name, kind, parent, path, node.name_span, node.span, {}, {}, (), (), (), (), made
+        )
         self.components[id] = start
         placed = self.place(gathered.components, kind, path, "", id, path)
         children = tuple(self.components[child].name for child in placed)
@@ -432,12 +475,16 @@ class _Planter:
         for own, span in (*named, *((child, self.components[f"{id}.{child}"].span) for child in children)):
             if own in dimensions_of(kind):
                 self.say(
-                    "name-taken", f"'{own}' is what every {kind.name} has already", span,
+                    "name-taken",
+                    f"'{own}' is what every {kind.name} has already",
+                    span,
                     help="give this another name",
                 )
         for property in kind.properties:
             if property.required and property.name not in gathered.properties:
                 self.say(
-                    "missing-property", f"this {kind.name} needs '{property.name}': {property.doc}", node.name_span,
+                    "missing-property",
+                    f"this {kind.name} needs '{property.name}': {property.doc}",
+                    node.name_span,
                     help=f"write, for example: {property.example}",
                 )

@@ -53,7 +53,9 @@ def elements(draw, mark=""):
                 lines.append(f"barrel e{i} {{ length = {mark}{draw(st.integers(15, 40))} mm }}")
             case "cone":
                 diameter = max(60, min(180, diameter + draw(st.integers(-25, 25))))
-                lines.append(f"cone e{i} {{ end = {mark}{diameter} mm, length = {mark}{draw(st.integers(20, 60))} mm }}")
+                lines.append(
+                    f"cone e{i} {{ end = {mark}{diameter} mm, length = {mark}{draw(st.integers(20, 60))} mm }}"
+                )
             case "ring":
                 lines.append(f"ring e{i} {{ rim = 12 mm, layers = {draw(st.integers(1, 3))} }}")
             case "plate":
@@ -66,7 +68,9 @@ def elements(draw, mark=""):
 @st.composite
 def stacks(draw, name="nose", mark=""):
     """A stack in the text, placed or not."""
-    ends = draw(st.sampled_from((f"from = {mark}10 mm\n runs = fore\n", f"to = {mark}10 mm\n runs = aft\n", "")))
+    ends = draw(
+        st.sampled_from((f"from = {mark}10 mm\n runs = fore\n", f"to = {mark}10 mm\n runs = aft\n", ""))
+    )
     inside = "\n ".join(draw(elements(mark)))
     return f"stack {name} {{\n {ends} stock = board\n {inside}\n}}\n"
 
@@ -96,7 +100,11 @@ def flats(draw, name="rib", mark=""):
 @st.composite
 def specs(draw, mark=""):
     """The top-level statements of a sound spec, without its model."""
-    found = [*STOCKS, draw(stacks("nose", mark)), *(draw(flats(f"p{i}", mark)) for i in range(draw(st.integers(0, 3))))]
+    found = [
+        *STOCKS,
+        draw(stacks("nose", mark)),
+        *(draw(flats(f"p{i}", mark)) for i in range(draw(st.integers(0, 3)))),
+    ]
     return [*found, "let third = nose.overall / 3\n", "require third > 1 mm\n"]
 
 
@@ -130,7 +138,9 @@ def test_a_cone_found_from_its_angle_is_the_cone_found_from_its_length(lines):
     whole = sound(stack_of(lines))
     assert whole.design is not None
     values = whole.design.values
-    cones = [i for i, line in enumerate(lines) if line.startswith("cone") and values[f"s.e{i}.half_angle"] > 1e-3]
+    cones = [
+        i for i, line in enumerate(lines) if line.startswith("cone") and values[f"s.e{i}.half_angle"] > 1e-3
+    ]
     for i in cones:
         lines[i] = re.sub(r"length = \S+ mm", f"half_angle = {values[f's.e{i}.half_angle']!r} rad", lines[i])
     again = sound(stack_of(lines))
@@ -147,7 +157,9 @@ def test_scaling_the_plan_scales_what_is_marked_and_nothing_else(statements, fac
         stated = because.equation.right if isinstance(because.equation, Equation) else None
         if isinstance(stated, Stated):
             by = factor if stated.measured else 1.0
-            assert scaled.design.values[name] == pytest.approx(plain.design.values[name] * by, rel=1e-12), name
+            assert scaled.design.values[name] == pytest.approx(plain.design.values[name] * by, rel=1e-12), (
+                name
+            )
     for name, value in plain.design.values.items():
         if name.endswith((".width", ".height")):
             assert scaled.design.values[name] == pytest.approx(value * factor, rel=1e-9), name

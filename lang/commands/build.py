@@ -2,6 +2,7 @@
 
 import os
 import sys
+from datetime import UTC
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -49,10 +50,16 @@ def parser() -> Parser:
     )
     parser.add_argument("specs", nargs="+", metavar="SPEC", help="a .wright file")
     parser.add_argument(
-        "-o", dest="target", metavar="DIR", help="the build folder itself (default: build/<model> beside the spec)"
+        "-o",
+        dest="target",
+        metavar="DIR",
+        help="the build folder itself (default: build/<model> beside the spec)",
     )
     parser.add_argument(
-        "--formats", default="svg,pdf", metavar="LIST", help="svg, pdf, or both with a comma (default: both); manifest and cut list always"
+        "--formats",
+        default="svg,pdf",
+        metavar="LIST",
+        help="svg, pdf, or both with a comma (default: both); manifest and cut list always",
     )
     add_only(parser)
     return parser
@@ -83,9 +90,9 @@ def build_date(epoch: str) -> str:
         return ""
     if not (epoch.isascii() and epoch.isdigit()) or len(epoch) > 11:
         raise ValueError("SOURCE_DATE_EPOCH must be a whole number of seconds since 1970")
-    from datetime import datetime, timezone
+    from datetime import datetime
 
-    return datetime.fromtimestamp(int(epoch), timezone.utc).date().isoformat()
+    return datetime.fromtimestamp(int(epoch), UTC).date().isoformat()
 
 
 def build(argument: str, options: Options) -> int:
@@ -97,7 +104,9 @@ def build(argument: str, options: Options) -> int:
     show(compiled.findings, spec, compiled.project.sources, options.color)
     if compiled.failed or compiled.design is None:
         errors = sum(1 for finding in compiled.findings if finding.severity == "error")
-        sys.stdout.write(f"{argument}: {counted(errors, 'error')}, nothing was written{left_aside(compiled)}\n")
+        sys.stdout.write(
+            f"{argument}: {counted(errors, 'error')}, nothing was written{left_aside(compiled)}\n"
+        )
         return FINDINGS
     if not compiled.design.parts:
         return complain("build", f"'{argument}' has no parts to cut: write a stack, a former or a panel")
@@ -120,9 +129,13 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
     wrong = verify(sheets, design.parts, design.cutting)
     if wrong:
         sys.stderr.write("".join(f"ringwright build: {fault}\n" for fault in wrong))
-        return complain("build", "this layout is wrong, which is a mistake in ringwright; nothing was written")
+        return complain(
+            "build", "this layout is wrong, which is a mistake in ringwright; nothing was written"
+        )
     record = record_of(compiled, design, sheets)
-    target = options.target or path.parent / "build" / (design.about.name + ("-recut" if options.only else ""))
+    target = options.target or path.parent / "build" / (
+        design.about.name + ("-recut" if options.only else "")
+    )
     try:
         files = build_files(record, options.formats, options.date)
         write_build(target, files)
@@ -202,4 +215,3 @@ def summary(argument: str, compiled: "Compiled", record: "BuildRecord", target: 
         "",
     ]
     return "\n".join(lines)
-

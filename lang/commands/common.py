@@ -27,7 +27,10 @@ class Parser(argparse.ArgumentParser):
         )
         self.example = example
         self.add_argument(
-            "--color", choices=("auto", "always", "never"), default="auto", help="colour in messages (auto: on a terminal)"
+            "--color",
+            choices=("auto", "always", "never"),
+            default="auto",
+            help="colour in messages (auto: on a terminal)",
         )
 
     def format_help(self) -> str:
@@ -80,7 +83,9 @@ def find_spec(argument: str) -> Spec:
         root = root_of(path)
         name = path.resolve().relative_to(root).as_posix()
     except (OSError, RuntimeError, ValueError) as problem:
-        raise Trouble(f"'{argument}' cannot be read: {getattr(problem, 'strerror', None) or problem}") from None
+        raise Trouble(
+            f"'{argument}' cannot be read: {getattr(problem, 'strerror', None) or problem}"
+        ) from None
     return Spec(root, name)
 
 
@@ -96,13 +101,16 @@ def compile_argument(argument: str, only: Sequence[str] = ()) -> "tuple[Spec, Co
         raise Trouble(str(refused)) from None
     except NoSuchName as none:
         hint = f"did you mean '{none.near}'?" if none.near else "name a component or a part"
-        raise Trouble(f"nothing in '{argument}' is called {ascii(none.name)}: {hint}") from None
+        raise Trouble(f"nothing in '{argument}' is called {none.name!a}: {hint}") from None
 
 
 def add_only(parser: Parser) -> None:
     """Add the option that narrows a command to some parts."""
     parser.add_argument(
-        "--only", nargs="+", default=(), metavar="NAME",
+        "--only",
+        nargs="+",
+        default=(),
+        metavar="NAME",
         help="just these components or parts, as soon as they and what they lean on are sound",
     )
 
@@ -142,7 +150,10 @@ def renamed(
         finding._replace(
             span=span_of(finding.span),
             labels=tuple(
-                Label(Span(names.get(label.span.source, label.span.source), label.span.start, label.span.end), label.text)
+                Label(
+                    Span(names.get(label.span.source, label.span.source), label.span.start, label.span.end),
+                    label.text,
+                )
                 for label in finding.labels
             ),
         )

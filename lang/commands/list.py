@@ -20,7 +20,9 @@ def parser() -> Parser:
         "ringwright list heron.wright",
     )
     parser.add_argument("spec", metavar="SPEC", help="a .wright file")
-    parser.add_argument("--format", choices=("text", "json"), default="text", help="how to print it (default: text)")
+    parser.add_argument(
+        "--format", choices=("text", "json"), default="text", help="how to print it (default: text)"
+    )
     return parser
 
 

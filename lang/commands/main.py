@@ -68,7 +68,7 @@ def _no_such(word: str) -> int:
     near = suggest(word, COMMANDS)
     hint = f"did you mean '{near}'?" if near else "`ringwright --help` lists the commands"
     what = "option" if word.startswith("-") else "command"
-    sys.stderr.write(f"ringwright: there is no {what} {ascii(word)}: {hint}\n")
+    sys.stderr.write(f"ringwright: there is no {what} {word!a}: {hint}\n")
     return TROUBLE
 
 

@@ -81,9 +81,14 @@ def run(arguments: list[str]) -> int:
     """Write the two files into a folder of the model's name; nothing is overwritten."""
     name = str(parser().parse_args(arguments).name)
     if not (name.isascii() and name[:1].isalpha() and all(c.isalnum() or c in "_-" for c in name)):
-        return complain("new", f"{ascii(name)} cannot name a model: use letters, digits, _ and -, beginning with a letter")
+        return complain(
+            "new", f"{name!a} cannot name a model: use letters, digits, _ and -, beginning with a letter"
+        )
     folder = Path(name)
-    files = {folder / f"{name}.wright": SPEC.format(name=_identifier(name), title=_title(name)), folder / STOCK_FILE: STOCK}
+    files = {
+        folder / f"{name}.wright": SPEC.format(name=_identifier(name), title=_title(name)),
+        folder / STOCK_FILE: STOCK,
+    }
     try:
         folder.mkdir(exist_ok=True)
         for path in files:

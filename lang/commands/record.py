@@ -23,7 +23,8 @@ def record_of(compiled: Compiled, design: Design, sheets: tuple[Sheet, ...]) -> 
         VERSION,
         Model(about.name, about.title, about.revision, design.scale.along, about.unit),
         tuple(
-            SourceFile(path, hashlib.sha256(data).hexdigest()) for path, data in sorted(compiled.project.data.items())
+            SourceFile(path, hashlib.sha256(data).hexdigest())
+            for path, data in sorted(compiled.project.data.items())
         ),
         dimensions_of(design, compiled.project),
         design.defaults,
@@ -47,7 +48,11 @@ def _dimension(design: Design, project: Project, name: str) -> Dimension:
     origin = because.equation.origin
     spread = design.solution.plus_minus(name)
     at = ""
-    if isinstance(because.equation, Equation) and origin.span is not None and origin.kind in ("stated", "given"):
+    if (
+        isinstance(because.equation, Equation)
+        and origin.span is not None
+        and origin.kind in ("stated", "given")
+    ):
         line, column = project.sources[origin.span.source].position(origin.span.start)
         at = f"{origin.span.source}:{line}:{column}"
     return Dimension(name, design.values[name], unit, because.provenance, origin.text, at, spread)
@@ -65,7 +70,15 @@ def findings_of(findings: Iterable[Diagnostic], project: Project) -> tuple[Findi
             end_line, end_column = source.position(finding.span.end)
         found.append(
             Finding(
-                finding.code, finding.severity, finding.message, file, line, column, end_line, end_column, finding.help
+                finding.code,
+                finding.severity,
+                finding.message,
+                file,
+                line,
+                column,
+                end_line,
+                end_column,
+                finding.help,
             )
         )
     return tuple(sorted(found, key=lambda f: (f.file, f.line, f.column, f.code, f.message)))

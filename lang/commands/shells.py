@@ -1,11 +1,14 @@
-"""Completion scripts for three shells, from the commands as plain values. They are static: completing runs no program."""
+"""Completion scripts for three shells, from the commands as plain values; static: completing runs no program."""
 
 from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
 
 class Operand(NamedTuple):
-    """What an argument takes. sort: 'specs', 'folders', 'words' (those of `words`) or 'nothing'. many: more may follow."""
+    """What an argument takes.
+
+    sort: 'specs', 'folders', 'words' (those of `words`) or 'nothing'. many: more of them may follow.
+    """
 
     name: str
     sort: str

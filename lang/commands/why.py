@@ -39,7 +39,7 @@ def run(arguments: list[str]) -> int:
             return complain("why", f"'{options.name}' has no value while the spec has errors")
         near = suggest(options.name, sorted(design.values))
         hint = f"did you mean '{near}'?" if near else "`ringwright list` shows all names"
-        return complain("why", f"nothing is called {ascii(options.name)}: {hint}")
+        return complain("why", f"nothing is called {options.name!a}: {hint}")
 
     def shown(of: str, value: float) -> str:
         dimension = design.dimensions.get(of, design.dimensions[name])
@@ -59,7 +59,10 @@ def run(arguments: list[str]) -> int:
     def unit_of(of: str) -> Unit:
         return shown_in(design.dimensions.get(of, design.dimensions[name]), design.about.unit)
 
-    written = {f"{id}.{p.name}" for id, component in design.tree.components.items() for p in component.kind.properties}
+    components = design.tree.components.items()
+    written = {
+        f"{id}.{property.name}" for id, component in components for property in component.kind.properties
+    }
     moved = effects(design.solution, name, sources, unit_of, written)
     sys.stdout.write(f"\n{moved}" if moved else "")
     return FINDINGS if compiled.failed else DONE

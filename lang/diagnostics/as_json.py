@@ -28,5 +28,5 @@ def render_json(facts: Iterable[Fact]) -> str:
 
 def _place(place: Place | None) -> dict[str, str | int | None]:
     if place is None:
-        return {"file": None, **{name: None for name in Place._fields[1:]}}
+        return {"file": None, **dict.fromkeys(Place._fields[1:])}
     return place._asdict()

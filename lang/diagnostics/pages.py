@@ -1,6 +1,6 @@
 """The page of each code: what is wrong and why there is such a rule, a wrong example and the right one.
 
-The pages stand in the files of `pages/`, by subject, one section a code; its README says how they are
+The pages stand in the files of `help/`, by subject, one section a code; its README says how they are
 written. Only `explain` and the SARIF renderer read them.
 """
 
@@ -22,7 +22,7 @@ SUBJECTS = (
     "sheets",
     "writing",
 )
-_FOLDER = Path(__file__).parent / "pages"
+_FOLDER = Path(__file__).parent / "help"
 _SECTION = re.compile(r"^## ", re.MULTILINE)
 _FENCE = re.compile(r"```wright ?(\S*)\n(.*?)```", re.DOTALL)
 

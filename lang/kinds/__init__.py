@@ -27,7 +27,6 @@ FILES = {
 NAMES = tuple(sorted(FILES))
 
 
-
 def kind_of(name: str) -> Kind | None:
     """Return the kind called `name`, or None where there is none."""
     file = FILES.get(name)

@@ -16,13 +16,24 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     """One diameter all along, and a wall of the stock's thickness."""
     diameter = elaboration.unknown(component, "diameter")
     for end in ("start", "end"):
-        elaboration.rule(component, elaboration.unknown(component, end), diameter, "a barrel has one diameter")
+        elaboration.rule(
+            component, elaboration.unknown(component, end), diameter, "a barrel has one diameter"
+        )
     element.wall_equations(elaboration, component, Constant(0.0))
     elaboration.rule(
-        component, elaboration.unknown(component, "slant"), elaboration.unknown(component, "length"), "a barrel's wall runs along its axis"
+        component,
+        elaboration.unknown(component, "slant"),
+        elaboration.unknown(component, "length"),
+        "a barrel's wall runs along its axis",
     )
     for name in ("half_angle", "bevel"):
-        elaboration.rule(component, elaboration.unknown(component, name), Constant(0.0), "a barrel's wall runs along its axis", ANGLE)
+        elaboration.rule(
+            component,
+            elaboration.unknown(component, name),
+            Constant(0.0),
+            "a barrel's wall runs along its axis",
+            ANGLE,
+        )
 
 
 KIND = Kind(
@@ -50,7 +61,11 @@ KIND = Kind(
     ),
     forward=(
         *element.MEASURES,
-        Measure("blank_length", "length of the flat blank round the ring, without its seam", needs=element.OF_BLANK),
+        Measure(
+            "blank_length",
+            "length of the flat blank round the ring, without its seam",
+            needs=element.OF_BLANK,
+        ),
         Measure("blank_width", "width of the flat blank along the axis", needs=element.OF_BLANK),
     ),
     equations=equations,

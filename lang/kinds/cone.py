@@ -27,10 +27,20 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     else:
         narrower = apply("abs", difference)
         text = "tan(half_angle) = |start - end| / 2 / length"
-    elaboration.rule(component, multiply(length, apply("tan", half_angle)), divide(narrower, Constant(2.0)), text)
-    elaboration.rule(component, multiply(slant, apply("cos", half_angle)), length, "cos(half_angle) = length / slant")
+    elaboration.rule(
+        component, multiply(length, apply("tan", half_angle)), divide(narrower, Constant(2.0)), text
+    )
+    elaboration.rule(
+        component, multiply(slant, apply("cos", half_angle)), length, "cos(half_angle) = length / slant"
+    )
     element.wall_equations(elaboration, component, half_angle)
-    elaboration.rule(component, elaboration.unknown(component, "bevel"), half_angle, "rims lie in planes across the axis", ANGLE)
+    elaboration.rule(
+        component,
+        elaboration.unknown(component, "bevel"),
+        half_angle,
+        "rims lie in planes across the axis",
+        ANGLE,
+    )
 
 
 KIND = Kind(
@@ -40,15 +50,29 @@ KIND = Kind(
         *element.ENDS,
         element.LENGTH_ALONG,
         Property(
-            "half_angle", "amount", "of the wall against the axis", "half_angle = 15 deg", ANGLE, low=0.0, high=1.5533
+            "half_angle",
+            "amount",
+            "of the wall against the axis",
+            "half_angle = 15 deg",
+            ANGLE,
+            low=0.0,
+            high=1.5533,
         ),
         Property(
-            "slant", "amount", "length of the wall along its slope", "slant = @32 mm", low=element.LEAST, high=element.WIDEST,
+            "slant",
+            "amount",
+            "length of the wall along its slope",
+            "slant = @32 mm",
+            low=element.LEAST,
+            high=element.WIDEST,
             rather="length",
         ),
         *element.INSIDE,
         Property(
-            "taper", "word", "which way it goes, where its diameters leave that open", "taper = narrows",
+            "taper",
+            "word",
+            "which way it goes, where its diameters leave that open",
+            "taper = narrows",
             choices=("narrows", "widens"),
         ),
         element.SHARE,

@@ -37,8 +37,18 @@ KIND = Kind(
     "cutting",
     "how parts are laid out and cut",
     (
-        Property("tool", "word", "what cuts", "tool = laser", default="knife", shown="knife", choices=("knife", "laser")),
-        Property("margin", "amount", "edge of each sheet that is left free", "margin = 8 mm", low=0.0, high=1000.0),
+        Property(
+            "tool",
+            "word",
+            "what cuts",
+            "tool = laser",
+            default="knife",
+            shown="knife",
+            choices=("knife", "laser"),
+        ),
+        Property(
+            "margin", "amount", "edge of each sheet that is left free", "margin = 8 mm", low=0.0, high=1000.0
+        ),
         Property("gap", "amount", "least distance between two parts", "gap = 4 mm", low=0.0, high=1000.0),
         Property("kerf", "amount", "width that the cutter takes away", "kerf = 0.2 mm", low=0.0, high=10.0),
     ),

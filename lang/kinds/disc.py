@@ -40,7 +40,15 @@ def plate_parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     inner = _second_line(faces)
     bore = _bore(maker, component)
     opened = openings.opened(maker, component, outline, bore)
-    yield _part(maker, component, component.id, opened, faces, inner, maker.count(maker.parent(component), "quantity") or 1)
+    yield _part(
+        maker,
+        component,
+        component.id,
+        opened,
+        faces,
+        inner,
+        maker.count(maker.parent(component), "quantity") or 1,
+    )
 
 
 def _second_line(faces: Faces) -> tuple[Mark, ...]:
@@ -80,7 +88,13 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
         # The first face looks against the run of the stack.
         first_up = run < 0
         angle = max(maker.values.get(f"{host.id}.half_angle", 0.0) for host in (near.before, near.after))
-        return Faces(max(outer, inner), min(outer, inner), angle, (outer < inner) == first_up, maker.number(near.before, "end"))
+        return Faces(
+            max(outer, inner),
+            min(outer, inner),
+            angle,
+            (outer < inner) == first_up,
+            maker.number(near.before, "end"),
+        )
     found = maker.value(component, "within")
     host, at_end = element.seat_of(maker.tree, component, getattr(found, "id", ""))
     assert host is not None
@@ -89,7 +103,13 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
     _settled(component, outer, inner)
     outer_up = at_end == (run > 0)
     joint = maker.number(host, "end" if at_end else "start")
-    return Faces(max(outer, inner), min(outer, inner), maker.number(component, "bevel"), (outer < inner) == outer_up, joint)
+    return Faces(
+        max(outer, inner),
+        min(outer, inner),
+        maker.number(component, "bevel"),
+        (outer < inner) == outer_up,
+        joint,
+    )
 
 
 def _settled(component: "Component", *diameters: float) -> None:
@@ -115,7 +135,10 @@ def ring_parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     opening = openings.Opening(component, shapes.circle(inside), None)
     opened = openings.opened(maker, component, canonical(shapes.circle(diameter)), (opening,))
     quarter = tuple(
-        Mark(line([(x * inside / 2, y * inside / 2), (x * (inside / 2 + TICK), y * (inside / 2 + TICK))]), "line")
+        Mark(
+            line([(x * inside / 2, y * inside / 2), (x * (inside / 2 + TICK), y * (inside / 2 + TICK))]),
+            "line",
+        )
         for x, y in ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
     )
     layers = maker.count(component, "layers") or 1

@@ -16,19 +16,53 @@ LEAST = 1e-3
 WIDEST = 1e5
 
 STOCK = Property("stock", "stock", "what it is cut from", "stock = board")
-SHARE = Property("share", "amount", "how many parts of the length left over it takes", "share = 2", NUMBER, optional=True)
-SEAM = Property("seam", "seam", "how the edges meet: butt, lap, flap or strap, with the width", "seam = flap(15 mm)")
-SEAM_AT = Property(
-    "seam_at", "bearing", "where the seam is: a side, or an angle from the top to the right", "seam_at = bottom", choices=SIDES
+SHARE = Property(
+    "share", "amount", "how many parts of the length left over it takes", "share = 2", NUMBER, optional=True
 )
-PIECES = Property("pieces", "count", "in how many pieces the ring is cut; the fewest that fit the sheet unless given", "pieces = 2", high=36.0)
+SEAM = Property(
+    "seam", "seam", "how the edges meet: butt, lap, flap or strap, with the width", "seam = flap(15 mm)"
+)
+SEAM_AT = Property(
+    "seam_at",
+    "bearing",
+    "where the seam is: a side, or an angle from the top to the right",
+    "seam_at = bottom",
+    choices=SIDES,
+)
+PIECES = Property(
+    "pieces",
+    "count",
+    "in how many pieces the ring is cut; the fewest that fit the sheet unless given",
+    "pieces = 2",
+    high=36.0,
+)
 
 ENDS = (
-    Property("start", "amount", "outside diameter where it starts", "start = @132 mm", axis="across", low=LEAST, high=WIDEST),
-    Property("end", "amount", "outside diameter where it ends", "end = @116 mm", axis="across", low=LEAST, high=WIDEST),
+    Property(
+        "start",
+        "amount",
+        "outside diameter where it starts",
+        "start = @132 mm",
+        axis="across",
+        low=LEAST,
+        high=WIDEST,
+    ),
+    Property(
+        "end",
+        "amount",
+        "outside diameter where it ends",
+        "end = @116 mm",
+        axis="across",
+        low=LEAST,
+        high=WIDEST,
+    ),
 )
-LENGTH_ALONG = Property("length", "amount", "length along the axis", "length = @38 mm", axis="along", low=LEAST, high=WIDEST)
-DIAMETER = Property("diameter", "amount", "outside diameter", "diameter = @132 mm", axis="across", low=LEAST, high=WIDEST)
+LENGTH_ALONG = Property(
+    "length", "amount", "length along the axis", "length = @38 mm", axis="along", low=LEAST, high=WIDEST
+)
+DIAMETER = Property(
+    "diameter", "amount", "outside diameter", "diameter = @132 mm", axis="across", low=LEAST, high=WIDEST
+)
 
 PLACES = (
     Solved("x_start", "where it starts along the axis"),
@@ -36,8 +70,22 @@ PLACES = (
 )
 # Without bounds: where the wall leaves nothing inside, the making says it once, and better.
 INSIDE = (
-    Property("start_inside", "amount", "inside diameter where it starts", "start_inside = @122 mm", axis="across", rather="start"),
-    Property("end_inside", "amount", "inside diameter where it ends", "end_inside = @106 mm", axis="across", rather="end"),
+    Property(
+        "start_inside",
+        "amount",
+        "inside diameter where it starts",
+        "start_inside = @122 mm",
+        axis="across",
+        rather="start",
+    ),
+    Property(
+        "end_inside",
+        "amount",
+        "inside diameter where it ends",
+        "end_inside = @106 mm",
+        axis="across",
+        rather="end",
+    ),
 )
 WALL = (
     Solved("wall", "thickness of its wall", low=0.0),

@@ -33,8 +33,10 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
         station = elaboration.tree.files[component.file].stations.get(component.name)
         if station is None:
             elaboration.say(
-                "missing-property", f"nothing says where this former stands, and there is no station '{component.name}'",
-                component.span, "write, for example: at = 118 mm",
+                "missing-property",
+                f"nothing says where this former stands, and there is no station '{component.name}'",
+                component.span,
+                "write, for example: at = 118 mm",
             )
             elaboration.breaks(component, "at")
             return
@@ -44,7 +46,9 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     thickness = elaboration.thickness(component)
     elaboration.rule(component, aft, add(fore, thickness), "a former is as thick as its stock")
     given = {"fore": fore, "aft": aft, "centre": subtract(aft, divide(thickness, Constant(2.0)))}
-    elaboration.rule(component, given[elaboration.word(component, "face")], at, "`at` names a face of the former")
+    elaboration.rule(
+        component, given[elaboration.word(component, "face")], at, "`at` names a face of the former"
+    )
 
 
 def drawn(maker: "Maker", component: "Component") -> Path:
@@ -53,7 +57,10 @@ def drawn(maker: "Maker", component: "Component") -> Path:
     if outline is None and "outline" not in component.properties:
         raise Unsettled(f"{component.id}.outline")
     if outline is None:
-        raise GeometryError("missing-property", f"former '{component.id}' has no outline: draw it, for example with half[…] mm")
+        raise GeometryError(
+            "missing-property",
+            f"former '{component.id}' has no outline: draw it, for example with half[…] mm",
+        )
     depth = maker.number(component, "inset")
     return canonical(inset(outline, depth) if depth else outline)
 
@@ -117,14 +124,41 @@ KIND = Kind(
     "former",
     "a plate across the aircraft's axis",
     (
-        Property("at", "place", "where it stands: the station of its name unless given", "at = 118 mm", axis="along"),
         Property(
-            "face", "word", "which of its faces stands there", "face = aft", default="fore", shown="fore",
+            "at",
+            "place",
+            "where it stands: the station of its name unless given",
+            "at = 118 mm",
+            axis="along",
+        ),
+        Property(
+            "face",
+            "word",
+            "which of its faces stands there",
+            "face = aft",
+            default="fore",
+            shown="fore",
             choices=("fore", "aft", "centre"),
         ),
         Property("stock", "stock", "what it is cut from", "stock = board"),
-        Property("outline", "shape", "its outline as seen from behind, skin included", "outline = @half[(0, 60), (40, 0), (0, -50)] mm", axis="across", required=True),
-        Property("inset", "amount", "how far it is cut inside its outline, for the skin round it", "inset = card.thickness", default=0.0, shown="0 mm", low=-1e3, high=1e3),
+        Property(
+            "outline",
+            "shape",
+            "its outline as seen from behind, skin included",
+            "outline = @half[(0, 60), (40, 0), (0, -50)] mm",
+            axis="across",
+            required=True,
+        ),
+        Property(
+            "inset",
+            "amount",
+            "how far it is cut inside its outline, for the skin round it",
+            "inset = card.thickness",
+            default=0.0,
+            shown="0 mm",
+            low=-1e3,
+            high=1e3,
+        ),
         Property("quantity", "count", "how many of it", "quantity = 2", default=1.0, shown="1", high=1000.0),
     ),
     children=("hole", "holes", "slot"),

@@ -6,8 +6,17 @@ KIND = Kind(
     "model",
     "the aircraft; one in a spec",
     (
-        Property("title", "text", "what the model is called on its sheets", 'title = "Marsh Heron"', required=True),
-        Property("revision", "text", "letter or number of this state of the design", 'revision = "B"', default="A", shown='"A"'),
+        Property(
+            "title", "text", "what the model is called on its sheets", 'title = "Marsh Heron"', required=True
+        ),
+        Property(
+            "revision",
+            "text",
+            "letter or number of this state of the design",
+            'revision = "B"',
+            default="A",
+            shown='"A"',
+        ),
         Property(
             "plan_scale",
             "scale",
@@ -15,10 +24,26 @@ KIND = Kind(
             "plan_scale = 145 %",
         ),
         Property(
-            "units", "word", "how lengths are shown", "units = in", default="mm", shown="mm", choices=("mm", "in")
+            "units",
+            "word",
+            "how lengths are shown",
+            "units = in",
+            default="mm",
+            shown="mm",
+            choices=("mm", "in"),
         ),
-        Property("fraction", "count", "inches are shown to the nearest 1/fraction", "fraction = 64", high=1024.0),
-        Property("language", "count", "version of this language that the spec is written in", "language = 1", default=1.0, shown="1", high=1.0),
+        Property(
+            "fraction", "count", "inches are shown to the nearest 1/fraction", "fraction = 64", high=1024.0
+        ),
+        Property(
+            "language",
+            "count",
+            "version of this language that the spec is written in",
+            "language = 1",
+            default=1.0,
+            shown="1",
+            high=1.0,
+        ),
     ),
     example='model heron {\n    title = "Marsh Heron"\n}\n',
 )

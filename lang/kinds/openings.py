@@ -65,7 +65,11 @@ def _notched(outline: Path, slot: Opening) -> Path:
     try:
         return canonical(shapes.minus(outline, slot.outline))
     except GeometryError as error:
-        said = f"slot '{slot.component.name}' cuts its part in pieces: shorten it" if error.code == "apart" else str(error)
+        said = (
+            f"slot '{slot.component.name}' cuts its part in pieces: shorten it"
+            if error.code == "apart"
+            else str(error)
+        )
         raise Refusal(error.code, said, slot.component.span) from None
 
 
@@ -89,7 +93,8 @@ def hole(maker: "Maker", child: "Component", centre: Point, outline: Path | None
     said = [name for name in ("diameter", "outline", "rim") if name in child.properties]
     if len(said) != 1:
         raise GeometryError(
-            "hole-form", f"hole '{child.name}' needs one of diameter, outline and rim, and has {' and '.join(said) or 'none'}"
+            "hole-form",
+            f"hole '{child.name}' needs one of diameter, outline and rim, and has {' and '.join(said) or 'none'}",
         )
     if said == ["diameter"]:
         diameter = maker.number(child, "diameter") + ROOM.get(maker.word(child, "fit"), 0.0)
@@ -99,14 +104,18 @@ def hole(maker: "Maker", child: "Component", centre: Point, outline: Path | None
         assert drawn is not None
         return Opening(child, canonical(moved(drawn, centre)), None)
     if outline is None:
-        raise GeometryError("hole-form", f"hole '{child.name}' lies in a bent wall: give it a diameter or an outline")
+        raise GeometryError(
+            "hole-form", f"hole '{child.name}' lies in a bent wall: give it a diameter or an outline"
+        )
     return Opening(child, canonical(rim_hole(outline, maker.number(child, "rim"))), None)
 
 
 def _slot(maker: "Maker", child: "Component", centre: Point) -> Path:
     taken = maker.stock_named(child, "takes")
     if (taken is None) == ("width" not in child.properties):
-        raise GeometryError("slot-width", f"slot '{child.name}' needs either a width or the stock that it takes")
+        raise GeometryError(
+            "slot-width", f"slot '{child.name}' needs either a width or the stock that it takes"
+        )
     if taken is None:
         width = maker.number(child, "width")
     else:
@@ -162,7 +171,9 @@ def check(maker: "Maker", component: "Component", outline: Path, holes: list[Ope
             else:
                 missing = f"reach{plural} {short(-clearance.distance, 2)} mm over"
             raise Refusal(
-                "hole-outside", f"{child.kind.name} '{child.name}' {missing} {other}: nothing is left around it", child.span
+                "hole-outside",
+                f"{child.kind.name} '{child.name}' {missing} {other}: nothing is left around it",
+                child.span,
             )
         if clearance.distance < THIN_RIM:
             wide = bounds(opening.outline)

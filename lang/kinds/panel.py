@@ -60,7 +60,9 @@ def _score(maker: "Maker", child: "Component", outline: Path) -> Score:
     inside = wanted.intersection(Polygon(flattened(outline, 0.005)))
     if inside.length < wanted.length - 0.05:
         raise Refusal(
-            "score-outside", f"score '{child.name}' runs over the panel's edge: shorten it, or end it on the edge", child.span
+            "score-outside",
+            f"score '{child.name}' runs over the panel's edge: shorten it, or end it on the edge",
+            child.span,
         )
     bend = maker.number(child, "bend") if maker.has(child, "bend") else 0.0
     return Score(line([(ends[0][0], ends[0][1]), (ends[1][0], ends[1][1])]), bend, maker.word(child, "side"))
@@ -92,17 +94,38 @@ KIND = Kind(
     "panel",
     "any flat part",
     (
-        Property("outline", "shape", "as it is cut", "outline = rect(80 mm, 60 mm)", axis="across", required=True),
+        Property(
+            "outline", "shape", "as it is cut", "outline = rect(80 mm, 60 mm)", axis="across", required=True
+        ),
         Property("stock", "stock", "what it is cut from", "stock = board"),
         Property(
-            "view", "word", "how it is drawn: in section (y, z), from the side (x, z) or from the top (x, y)", "view = side",
-            default="section", shown="section", choices=("section", "side", "top"),
+            "view",
+            "word",
+            "how it is drawn: in section (y, z), from the side (x, z) or from the top (x, y)",
+            "view = side",
+            default="section",
+            shown="section",
+            choices=("section", "side", "top"),
         ),
-        Property("place", "point3", "where its drawing's origin stands: (x, y, z)", "place = (118 mm, 0 mm, 20 mm)"),
-        Property("quantity", "count", "how many of each hand", "quantity = 2", default=1.0, shown="1", high=1000.0),
-        Property("hand", "word", "left, right, or both: the one its view shows and its mirror image", "hand = both", choices=("left", "right", "both")),
         Property(
-            "grain", "word", "which way its drawing lies on a stock with grain", "grain = across", choices=("along", "across", "free")
+            "place", "point3", "where its drawing's origin stands: (x, y, z)", "place = (118 mm, 0 mm, 20 mm)"
+        ),
+        Property(
+            "quantity", "count", "how many of each hand", "quantity = 2", default=1.0, shown="1", high=1000.0
+        ),
+        Property(
+            "hand",
+            "word",
+            "left, right, or both: the one its view shows and its mirror image",
+            "hand = both",
+            choices=("left", "right", "both"),
+        ),
+        Property(
+            "grain",
+            "word",
+            "which way its drawing lies on a stock with grain",
+            "grain = across",
+            choices=("along", "across", "free"),
         ),
     ),
     children=("hole", "holes", "slot", "score"),

@@ -11,7 +11,7 @@ from ringwright.lang.values import Reference
 
 if TYPE_CHECKING:
     from ringwright.lang.elaborate import Elaboration
-    from ringwright.lang.tree import Component, Tree
+    from ringwright.lang.tree import Component
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:
@@ -23,7 +23,12 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
         _cap(elaboration, component, length, thickness)
         return
     elaboration.rule(component, length, Constant(0.0), "a plate inside adds no length")
-    elaboration.rule(component, elaboration.unknown(component, "depth"), thickness, "a plate is as deep as its stock is thick")
+    elaboration.rule(
+        component,
+        elaboration.unknown(component, "depth"),
+        thickness,
+        "a plate is as deep as its stock is thick",
+    )
     if seat == "inside":
         _inside(elaboration, component)
     else:
@@ -44,7 +49,9 @@ def _cap(elaboration: "Elaboration", component: "Component", length: Term, thick
         faced = elaboration.unknown(near.before, "end")
     else:
         return
-    elaboration.rule(component, diameter, faced, "a cap plate takes the diameter of the element that it faces")
+    elaboration.rule(
+        component, diameter, faced, "a cap plate takes the diameter of the element that it faces"
+    )
 
 
 def within(elaboration: "Elaboration", component: "Component") -> str:
@@ -58,7 +65,9 @@ def _inside(elaboration: "Elaboration", component: "Component") -> None:
     faces = ("diameter_outer_face", "diameter_inner_face")
     if host is None:
         elaboration.say(
-            "no-neighbour", "this plate has no barrel, cone or ring to sit in", component.span,
+            "no-neighbour",
+            "this plate has no barrel, cone or ring to sit in",
+            component.span,
             "write it beside one, or name it: within = drum",
         )
         elaboration.breaks(component, *faces)
@@ -75,14 +84,18 @@ def _inside(elaboration: "Elaboration", component: "Component") -> None:
         )
         reach = add(set_back, depth)
     bevel: Term = Constant(0.0) if host.kind.name == "ring" else elaboration.unknown(host, "half_angle")
-    elaboration.rule(component, elaboration.unknown(component, "bevel"), bevel, "its rim follows the wall", ANGLE)
+    elaboration.rule(
+        component, elaboration.unknown(component, "bevel"), bevel, "its rim follows the wall", ANGLE
+    )
 
 
 def _straddle(elaboration: "Elaboration", component: "Component") -> None:
     near = element.neighbours(elaboration.tree, component)
     if near.before is None or near.after is None:
         elaboration.say(
-            "no-neighbour", "a plate that straddles a joint stands between two elements", component.span,
+            "no-neighbour",
+            "a plate that straddles a joint stands between two elements",
+            component.span,
             "write it between two barrels, cones or rings, or take seat = inside",
         )
         elaboration.breaks(component, "diameter_outer_face", "diameter_inner_face")
@@ -118,7 +131,8 @@ def taper(elaboration: "Elaboration", host: "Component", near: str, far: str) ->
     if host.kind.name != "cone":
         return Constant(0.0)
     return divide(
-        subtract(elaboration.unknown(host, far), elaboration.unknown(host, near)), elaboration.unknown(host, "length")
+        subtract(elaboration.unknown(host, far), elaboration.unknown(host, near)),
+        elaboration.unknown(host, "length"),
     )
 
 
@@ -127,16 +141,33 @@ KIND = Kind(
     "a disc in a stack: across its end (cap), within an element (inside), or half in each of two (straddle)",
     (
         Property(
-            "seat", "word", "how it sits", "seat = inside", default="cap", shown="cap", choices=("cap", "inside", "straddle")
+            "seat",
+            "word",
+            "how it sits",
+            "seat = inside",
+            default="cap",
+            shown="cap",
+            choices=("cap", "inside", "straddle"),
         ),
         Property(
-            "diameter", "amount", "outside diameter of a cap; that of the element it faces unless given",
-            "diameter = @132 mm", axis="across", optional=True, low=element.LEAST, high=element.WIDEST,
+            "diameter",
+            "amount",
+            "outside diameter of a cap; that of the element it faces unless given",
+            "diameter = @132 mm",
+            axis="across",
+            optional=True,
+            low=element.LEAST,
+            high=element.WIDEST,
         ),
         Property("within", "element", "which element an inside plate sits in", "within = drum"),
         Property(
-            "set_back", "amount", "how far an inside plate lies behind the rim, flush unless given", "set_back = 3 mm",
-            optional=True, low=0.0, high=element.WIDEST,
+            "set_back",
+            "amount",
+            "how far an inside plate lies behind the rim, flush unless given",
+            "set_back = 3 mm",
+            optional=True,
+            low=0.0,
+            high=element.WIDEST,
         ),
         element.STOCK,
     ),

@@ -16,7 +16,9 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     """So many thicknesses long; outside, inside and rim are tied."""
     diameter = elaboration.unknown(component, "diameter")
     for end in ("start", "end"):
-        elaboration.rule(component, elaboration.unknown(component, end), diameter, "a flat ring has one diameter")
+        elaboration.rule(
+            component, elaboration.unknown(component, end), diameter, "a flat ring has one diameter"
+        )
     layers = elaboration.count(component, "layers")
     elaboration.rule(
         component,
@@ -27,7 +29,10 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     elaboration.rule(
         component,
         diameter,
-        add(elaboration.unknown(component, "inside"), multiply(Constant(2.0), elaboration.unknown(component, "rim"))),
+        add(
+            elaboration.unknown(component, "inside"),
+            multiply(Constant(2.0), elaboration.unknown(component, "rim")),
+        ),
         "outside is inside and the rim on both sides",
     )
 
@@ -37,9 +42,25 @@ KIND = Kind(
     "flat rings of sheet, one upon another, in a stack",
     (
         element.DIAMETER,
-        Property("inside", "amount", "diameter of the opening", "inside = @90 mm", axis="across", low=element.LEAST, high=element.WIDEST),
+        Property(
+            "inside",
+            "amount",
+            "diameter of the opening",
+            "inside = @90 mm",
+            axis="across",
+            low=element.LEAST,
+            high=element.WIDEST,
+        ),
         Property("rim", "amount", "width of the ring", "rim = 14 mm", low=element.LEAST, high=element.WIDEST),
-        Property("layers", "count", "how many sheets lie upon one another", "layers = 3", default=1.0, shown="1", high=1000.0),
+        Property(
+            "layers",
+            "count",
+            "how many sheets lie upon one another",
+            "layers = 3",
+            default=1.0,
+            shown="1",
+            high=1000.0,
+        ),
         element.STOCK,
     ),
     inside=("stack",),

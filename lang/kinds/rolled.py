@@ -170,7 +170,8 @@ def _bent_hole(
     at, (start, end) = maker.point(child, "at"), ends
     if at is None:
         raise GeometryError(
-            "hole-form", f"hole '{child.name}' in a bent wall needs its place: at = (place along the axis, angle)"
+            "hole-form",
+            f"hole '{child.name}' in a bent wall needs its place: at = (place along the axis, angle)",
         )
     share = (at[0] - start) / (end - start)
     if not 0.0 < share < 1.0:
@@ -202,7 +203,9 @@ def _bevel_lines(blank: Blank) -> tuple[Mark, ...]:
 
 
 def _bevel_text(made: Ring) -> str:
-    return f"{short(made.wall * math.tan(made.half_angle), 1)} mm ({short(math.degrees(made.half_angle), 1)}°)"
+    return (
+        f"{short(made.wall * math.tan(made.half_angle), 1)} mm ({short(math.degrees(made.half_angle), 1)}°)"
+    )
 
 
 def _notes(blank: Blank, piece: int) -> tuple[str, ...]:
@@ -244,4 +247,3 @@ def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
         "blank_width": made.blank_width,
     }
     return {name: value for name, value in found.items() if value is not None}
-

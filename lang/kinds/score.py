@@ -9,10 +9,17 @@ KIND = Kind(
     (
         Property("from", "point", "one end", "from = (-40 mm, 0 mm)", axis="across", required=True),
         Property("to", "point", "the other end", "to = (40 mm, 0 mm)", axis="across", required=True),
-        Property("bend", "amount", "how far it is bent", "bend = 30 deg", ANGLE, optional=True, low=0.0, high=3.15),
         Property(
-            "side", "word", "the side it is cut from: the face drawn, or the back", "side = back", default="face",
-            shown="face", choices=("face", "back"),
+            "bend", "amount", "how far it is bent", "bend = 30 deg", ANGLE, optional=True, low=0.0, high=3.15
+        ),
+        Property(
+            "side",
+            "word",
+            "the side it is cut from: the face drawn, or the back",
+            "side = back",
+            default="face",
+            shown="face",
+            choices=("face", "back"),
         ),
     ),
     inside=("panel",),

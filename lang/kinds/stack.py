@@ -1,11 +1,13 @@
 """Rings and plates on one axis: a cowl, a spinner, a wheel."""
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from ringwright.lang.kinds import element, plate
 from ringwright.lang.kinds.kind import Kind, Property
 from ringwright.lang.solve.algebra import add, apply, divide, multiply, subtract
 from ringwright.lang.solve.terms import Constant, Term
+from ringwright.lang.units import ANGLE
 
 if TYPE_CHECKING:
     from ringwright.lang.elaborate import Elaboration
@@ -19,7 +21,10 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     children = elaboration.children(component)
     if not children:
         elaboration.say(
-            "empty-stack", "this stack has no elements", component.span, "write plates, barrels, cones or rings in it, in their order"
+            "empty-stack",
+            "this stack has no elements",
+            component.span,
+            "write plates, barrels, cones or rings in it, in their order",
         )
         elaboration.breaks(component, "overall")
         return
@@ -30,7 +35,13 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     elaboration.rule(
         component,
         overall,
-        add(*(elaboration.unknown(child, "length") for child in children if not _sits_inside(elaboration, child))),
+        add(
+            *(
+                elaboration.unknown(child, "length")
+                for child in children
+                if not _sits_inside(elaboration, child)
+            )
+        ),
         "the lengths of a stack add up to its overall",
     )
     _pass_diameters(elaboration, children)
@@ -49,7 +60,7 @@ def _sits_inside(elaboration: "Elaboration", child: "Component") -> bool:
 
 def _pass_diameters(elaboration: "Elaboration", children: "tuple[Component, ...]") -> None:
     passing = [child for child in children if child.kind.name in PASSING]
-    for before, after in zip(passing, passing[1:], strict=False):
+    for before, after in pairwise(passing):
         elaboration.rule(
             after,
             elaboration.unknown(after, "start"),
@@ -122,7 +133,9 @@ def _place_inside(elaboration: "Elaboration", child: "Component", run: Term) -> 
             elaboration.breaks(child, "x_start", "x_end")
             return
         joint = elaboration.unknown(before, "x_end")
-        elaboration.rule(child, start, subtract(joint, divide(deep, Constant(2.0))), "half of it lies before the joint")
+        elaboration.rule(
+            child, start, subtract(joint, divide(deep, Constant(2.0))), "half of it lies before the joint"
+        )
     else:
         host, at_end = element.seat_of(elaboration.tree, child, plate.within(elaboration, child))
         if host is None:
@@ -142,33 +155,83 @@ KIND = Kind(
     "stack",
     "rings and plates on one axis, in the order in which they stand",
     (
-        Property("from", "place", "where it starts: a station or a place", "from = firewall", axis="along", optional=True),
-        Property("to", "place", "where it ends", "to = spinner", axis="along", optional=True),
-        Property("overall", "amount", "its whole length", "overall = @104 mm", axis="along", low=element.LEAST, high=element.WIDEST),
-        Property("runs", "word", "which way it runs where only one end is given", "runs = fore", choices=("fore", "aft")),
         Property(
-            "axis", "word", "which way its axis lies: along the aircraft, across it, or up", "axis = across",
-            default="along", shown="along", choices=("along", "across", "up"),
+            "from",
+            "place",
+            "where it starts: a station or a place",
+            "from = firewall",
+            axis="along",
+            optional=True,
+        ),
+        Property("to", "place", "where it ends", "to = spinner", axis="along", optional=True),
+        Property(
+            "overall",
+            "amount",
+            "its whole length",
+            "overall = @104 mm",
+            axis="along",
+            low=element.LEAST,
+            high=element.WIDEST,
         ),
         Property(
-            "centre", "point", "where its axis lies: (y, z), for an axis across (x, z), up (x, y)", "centre = (0 mm, -12 mm)",
+            "runs",
+            "word",
+            "which way it runs where only one end is given",
+            "runs = fore",
+            choices=("fore", "aft"),
+        ),
+        Property(
+            "axis",
+            "word",
+            "which way its axis lies: along the aircraft, across it, or up",
+            "axis = across",
+            default="along",
+            shown="along",
+            choices=("along", "across", "up"),
+        ),
+        Property(
+            "centre",
+            "point",
+            "where its axis lies: (y, z), for an axis across (x, z), up (x, y)",
+            "centre = (0 mm, -12 mm)",
             axis="across",
         ),
         Property("stock", "stock", "what its elements are cut from unless they say", "stock = board"),
         Property("seam", "seam", "how its rings close unless they say", "seam = flap(15 mm)"),
         Property(
-            "seam_at", "bearing", "where its seams are", "seam_at = bottom", default="bottom", shown="bottom", choices=element.SIDES
+            "seam_at",
+            "bearing",
+            "where its seams are",
+            "seam_at = bottom",
+            default="bottom",
+            shown="bottom",
+            choices=element.SIDES,
         ),
         Property(
-            "stagger", "amount", "how far the seams of neighbours are turned against each other", "stagger = 15 deg",
-            element.ANGLE, default=0.2617993877991494, shown="15 deg", low=-3.1416, high=3.1416,
+            "stagger",
+            "amount",
+            "how far the seams of neighbours are turned against each other",
+            "stagger = 15 deg",
+            ANGLE,
+            default=0.2617993877991494,
+            shown="15 deg",
+            low=-3.1416,
+            high=3.1416,
         ),
         Property(
-            "bore", "amount", "diameter of one hole through every plate", "bore = 8 mm", optional=True, low=element.LEAST,
+            "bore",
+            "amount",
+            "diameter of one hole through every plate",
+            "bore = 8 mm",
+            optional=True,
+            low=element.LEAST,
             high=element.WIDEST,
         ),
         Property(
-            "hand", "word", "left, right, or both: as it stands and its mirror image", "hand = both",
+            "hand",
+            "word",
+            "left, right, or both: as it stands and its mirror image",
+            "hand = both",
             choices=("left", "right", "both"),
         ),
         Property("quantity", "count", "how many of it", "quantity = 2", default=1.0, shown="1", high=1000.0),

@@ -30,21 +30,29 @@ def mirror(point):
 
 @pytest.mark.parametrize(("u", "v"), [(STARBOARD, UP), (AFT, UP), (AFT, STARBOARD)])
 def test_a_flat_part_lies_where_the_mirror_shows_it(u, v):
-    first = part_of(polygon([(0, 0), (30, 0), (22, 17)]), (circle(2.0),), Flat((5.0, 7.0, 9.0), u, v), ("port face up",))
+    first = part_of(
+        polygon([(0, 0), (30, 0), (22, 17)]), (circle(2.0),), Flat((5.0, 7.0, 9.0), u, v), ("port face up",)
+    )
     other = other_hand(first, "q", "right")
     for x, y in first.outline.points:
         assert in_space(other.placement, (-x, y)) == pytest.approx(mirror(in_space(first.placement, (x, y))))
     assert other.properties.centroid == pytest.approx(mirror(first.properties.centroid))
     again = measure(other.outline, other.holes, (), (), BOARD, other.placement)
     # Half a thickness behind the drawn face, on either side of the mirror.
-    assert abs(again.centroid[1]) == pytest.approx(abs(other.properties.centroid[1]), abs=BOARD.thickness + 1e-9)
+    assert abs(again.centroid[1]) == pytest.approx(
+        abs(other.properties.centroid[1]), abs=BOARD.thickness + 1e-9
+    )
     assert other.notes == ("starboard face up",)
     assert signed_area(other.outline) > 0
     assert all(signed_area(hole) < 0 for hole in other.holes)
 
 
 @given(
-    start=st.floats(60, 200), end=st.floats(60, 200), length=st.floats(20, 80), seam_at=st.floats(-3, 3), y=st.floats(-90, 90)
+    start=st.floats(60, 200),
+    end=st.floats(60, 200),
+    length=st.floats(20, 80),
+    seam_at=st.floats(-3, 3),
+    y=st.floats(-90, 90),
 )
 def test_a_ring_is_rolled_where_the_mirror_shows_it(start, end, length, seam_at, y):
     made = blank(ring(start, end, length, 4.8, 1.0), Seam("butt"))
@@ -58,5 +66,10 @@ def test_a_ring_is_rolled_where_the_mirror_shows_it(start, end, length, seam_at,
 
 
 def test_the_mirror_image_of_the_mirror_image_is_the_part():
-    first = part_of(polygon([(0, 0), (30, 0), (22, 17)]), (circle(2.0),), Flat((5.0, 7.0, 9.0), AFT, UP), ("port face up",))
+    first = part_of(
+        polygon([(0, 0), (30, 0), (22, 17)]),
+        (circle(2.0),),
+        Flat((5.0, 7.0, 9.0), AFT, UP),
+        ("port face up",),
+    )
     assert other_hand(other_hand(first, "q", "right"), "p", "left") == first

@@ -69,9 +69,14 @@ def test_a_minus_sign_keeps_how_well_it_was_measured():
 def test_a_unit_is_given_to_bare_numbers_only():
     assert number(with_unit(Amount(Constant(3.0), NUMBER), 25.4, LENGTH)) == pytest.approx(76.2)
     assert with_unit(Amount(Constant(3.0), MASS), 25.4, LENGTH) == Amount(Constant(3.0), MASS)
-    assert with_unit(Amount(Stated(3.0, 0.1, None, False), NUMBER), 10.0, LENGTH).term == Stated(30.0, 1.0, None, False)
+    assert with_unit(Amount(Stated(3.0, 0.1, None, False), NUMBER), 10.0, LENGTH).term == Stated(
+        30.0, 1.0, None, False
+    )
 
 
-@pytest.mark.parametrize(("dimension", "words"), [(LENGTH, "a length"), (ANGLE, "an angle"), (AREA, "an area"), (NUMBER, "a bare number")])
+@pytest.mark.parametrize(
+    ("dimension", "words"),
+    [(LENGTH, "a length"), (ANGLE, "an angle"), (AREA, "an area"), (NUMBER, "a bare number")],
+)
 def test_dimensions_have_names_with_articles(dimension, words):
     assert a(dimension) == words

@@ -99,7 +99,9 @@ MISTAKES = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("text", "code", "line", "column", "says"), [m[1:] for m in MISTAKES], ids=[m[0] for m in MISTAKES])
+@pytest.mark.parametrize(
+    ("text", "code", "line", "column", "says"), [m[1:] for m in MISTAKES], ids=[m[0] for m in MISTAKES]
+)
 def test_a_mistake_is_said_once_where_it_is(judged, text, code, line, column, says):
     found = judged(text)
     assert found.errors == [code], found.said
@@ -120,8 +122,18 @@ def test_no_model_and_two(compiled, judged):
 
 
 def test_independent_mistakes_are_all_said(judged):
-    found = judged(former(", inset = 3 g") + "\nlet a1 = nowhere\nstack s { stock = board }\nfromer G1 { }\n" + stack("barrel b { diameter = 9 mm, length = 3 mm }").replace("stack s", "stack r"))
-    assert sorted(found.errors) == ["empty-stack", "unit-mismatch", "unknown-kind", "unknown-name", "wall-too-thick"]
+    found = judged(
+        former(", inset = 3 g")
+        + "\nlet a1 = nowhere\nstack s { stock = board }\nfromer G1 { }\n"
+        + stack("barrel b { diameter = 9 mm, length = 3 mm }").replace("stack s", "stack r")
+    )
+    assert sorted(found.errors) == [
+        "empty-stack",
+        "unit-mismatch",
+        "unknown-kind",
+        "unknown-name",
+        "wall-too-thick",
+    ]
 
 
 def test_a_statement_that_cannot_be_read_makes_nothing_else_seem_missing(judged):

@@ -2,7 +2,9 @@
 
 import pytest
 
-STACK = "stack s {{ stock = board{more}\n barrel b {{ diameter = {diameter}, length = {length} }}{inside} }}\n"
+STACK = (
+    "stack s {{ stock = board{more}\n barrel b {{ diameter = {diameter}, length = {length} }}{inside} }}\n"
+)
 
 
 def stack(diameter="90 mm", length="20 mm", more="", inside=""):
@@ -50,10 +52,15 @@ def test_what_could_not_be_solved_is_not_judged(judged):
     assert found.errors == ["under-determined"]
 
 
-@pytest.mark.parametrize(("units", "shown"), [("units = in", "0.7874 in"), ("units = in, fraction = 16", "13/16 in"), ("units = mm", "20 mm")])
+@pytest.mark.parametrize(
+    ("units", "shown"),
+    [("units = in", "0.7874 in"), ("units = in, fraction = 16", "13/16 in"), ("units = mm", "20 mm")],
+)
 def test_values_are_shown_in_the_models_units(compiled, units, shown):
     board = "stock board { kind = foam, thickness = 5 mm, sheet = 2 m by 2 m }\n"
-    found = compiled(f'model t {{ title = "T", {units} }}\n{board}{stack()}require s.b.length > 25 mm').the("requirement")
+    found = compiled(f'model t {{ title = "T", {units} }}\n{board}{stack()}require s.b.length > 25 mm').the(
+        "requirement"
+    )
     assert found.labels[0].text == shown
 
 
@@ -69,13 +76,15 @@ def test_a_forgotten_mark_is_a_warning_that_can_be_accepted(judged):
     assert found.the("mixed-marks").severity == "accepted"
 
 
-@pytest.mark.parametrize(("diameter", "length"), [("@90 mm", "@20 mm"), ("90 mm", "20 mm"), ("@90 mm", "2 * board.thickness")])
+@pytest.mark.parametrize(
+    ("diameter", "length"), [("@90 mm", "@20 mm"), ("90 mm", "20 mm"), ("@90 mm", "2 * board.thickness")]
+)
 def test_marks_that_are_right_are_not_warned_of(judged, diameter, length):
     assert judged(stack(diameter=diameter, length=length)).warnings == []
 
 
 def test_an_acceptance_reaches_as_far_as_its_component(judged):
-    inside = 'hole h { diameter = 94 mm }'
+    inside = "hole h { diameter = 94 mm }"
     text = "panel {} {{ stock = board, outline = circle(100 mm)\n {}{} }}\n"
     accept = '\n accept thin-rim because "it carries nothing"'
     found = judged(text.format("P", inside, accept) + text.format("Q", inside, ""))
@@ -84,7 +93,9 @@ def test_an_acceptance_reaches_as_far_as_its_component(judged):
 
 
 def test_an_error_cannot_be_accepted(judged):
-    found = judged('panel P { stock = board, outline = circle(100 mm)\n hole h { diameter = 120 mm }\n accept hole-outside because "x" }')
+    found = judged(
+        'panel P { stock = board, outline = circle(100 mm)\n hole h { diameter = 120 mm }\n accept hole-outside because "x" }'
+    )
     assert found.errors == ["hole-outside"]
 
 

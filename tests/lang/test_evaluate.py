@@ -64,7 +64,11 @@ def test_what_an_expression_comes_to(built, expression, value):
         ("rect(3 mm, 4 g)", "unit-mismatch", "the height of rect is a length, not a mass"),
         ("moved(3 mm, (1 mm, 2 mm))", "wrong-type", "moved needs a shape here"),
         ("moved(circle(3 mm), 2 mm)", "wrong-type", "moved needs a point here: (y, z)"),
-        ("circle[(1, 2)] * 2", "wrong-arguments", "circle takes its values in round brackets: circle(diameter)"),
+        (
+            "circle[(1, 2)] * 2",
+            "wrong-arguments",
+            "circle takes its values in round brackets: circle(diameter)",
+        ),
         ("half(3 mm)", "wrong-arguments", "half takes a list of points in square brackets"),
         ("@3 g", "scale-misplaced", "'@' marks a length measured on the plan; this is a mass"),
         ("@3", "scale-misplaced", "'@' marks a length measured on the plan; this is a bare number"),
@@ -111,7 +115,9 @@ def test_what_is_marked_follows_the_plan_and_nothing_else_does(compiled):
     assert found.part("F").centres[-1].at == pytest.approx((0, 14.5))
 
 
-@pytest.mark.parametrize(("scale", "factor"), [("145 %", 1.45), ("812 mm / 560 mm", 1.45), ("1.45", 1.45), ("29 / 20", 1.45)])
+@pytest.mark.parametrize(
+    ("scale", "factor"), [("145 %", 1.45), ("812 mm / 560 mm", 1.45), ("1.45", 1.45), ("29 / 20", 1.45)]
+)
 def test_plan_scale_is_any_plain_number(compiled, scale, factor):
     assert compiled(SCALED % scale + "let d = @100 mm").value("d") == pytest.approx(100 * factor)
 
@@ -123,7 +129,9 @@ def test_plan_scale_must_be_a_number_above_nought(compiled, scale):
 
 def test_a_plan_stretched_one_way(compiled):
     found = compiled(
-        SCALED % "50 % by 80 %" + "station A { x = @100 mm }\nstack s { from = A, overall = @100 mm, runs = aft, stock = board\n"
+        SCALED
+        % "50 % by 80 %"
+        + "station A { x = @100 mm }\nstack s { from = A, overall = @100 mm, runs = aft, stock = board\n"
         " barrel b { diameter = @100 mm } }\nformer F { at = A, stock = board, outline = @rect(100 mm, 50 mm) }"
     )
     assert not found.errors, found.said
@@ -146,7 +154,9 @@ def test_a_plan_stretched_one_way(compiled):
     ],
 )
 def test_a_drawing_from_the_side_or_the_top_runs_both_ways(compiled, view, shape, width, height):
-    found = compiled(SCALED % "50 % by 80 %" + f"panel P {{ stock = board, view = {view}, outline = {shape} }}")
+    found = compiled(
+        SCALED % "50 % by 80 %" + f"panel P {{ stock = board, view = {view}, outline = {shape} }}"
+    )
     assert not found.errors, found.said
     assert found.value("P.width") >= width
     assert found.value("P.width") == pytest.approx(width, rel=0.1)
@@ -155,7 +165,7 @@ def test_a_drawing_from_the_side_or_the_top_runs_both_ways(compiled, view, shape
 
 def test_a_stack_across_the_aircraft_is_as_long_as_the_plan_is_wide(compiled):
     text = "stack s { stock = board, axis = across, overall = @100 mm, centre = @(100 mm, 100 mm), from = @0 mm, runs = aft\n barrel b { diameter = %s } }"
-    found = compiled(SCALED % "50 % by 80 %" + text % "90 mm, accept mixed-marks because \"a wheel as bought\"")
+    found = compiled(SCALED % "50 % by 80 %" + text % '90 mm, accept mixed-marks because "a wheel as bought"')
     assert not found.errors, found.said
     assert found.value("s.overall") == 80
     assert found.part("s.b").placement.origin == pytest.approx((50, 0, 80))

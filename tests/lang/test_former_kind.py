@@ -28,7 +28,9 @@ def test_a_former_stands_at_the_station_of_its_name(built):
 
 
 def test_a_station_may_stand_for_any_place(built):
-    former = built(f"station A {{ x = 33 mm }}\nstation B {{ x = A + 4 mm }}\nformer F {{ at = B + 1 mm, {DISC} }}")
+    former = built(
+        f"station A {{ x = 33 mm }}\nstation B {{ x = A + 4 mm }}\nformer F {{ at = B + 1 mm, {DISC} }}"
+    )
     assert former.value("F.at") == 38
 
 
@@ -78,7 +80,9 @@ def test_one_part_may_be_drawn_from_another_ones_size(built):
 
 
 def test_a_size_that_needs_itself_is_refused(judged):
-    assert judged("former F { at = 0 mm, stock = board, outline = circle(F.width) }").errors == ["circular-value"]
+    assert judged("former F { at = 0 mm, stock = board, outline = circle(F.width) }").errors == [
+        "circular-value"
+    ]
     assert judged(f"former F {{ at = F.mass / 1 g * 1 mm, {DISC} }}").errors == ["circular-value"]
 
 

@@ -17,7 +17,9 @@ def test_each_kind_can_be_the_first_that_is_read(tmp_path):
         "        del sys.modules[module]\n"
         "    importlib.import_module('ringwright.lang.kinds').kind_of(name)\n"
     )
-    done = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
     assert (done.returncode, done.stderr) == (0, "")
 
 

@@ -6,7 +6,9 @@ FORMER = "former F {{ at = {at}, stock = board, outline = circle(100 mm){more} }
 
 
 def test_own_let_before_that_of_the_file(built):
-    found = built("let d = 9 mm\nformer F { let d = 3 mm\n at = d, stock = board, outline = circle(100 mm)\n hole h { diameter = d } }\nlet e = d")
+    found = built(
+        "let d = 9 mm\nformer F { let d = 3 mm\n at = d, stock = board, outline = circle(100 mm)\n hole h { diameter = d } }\nlet e = d"
+    )
     assert found.value("F.at") == 3
     assert found.value("F.h.diameter") == 3
     assert found.value("e") == 9
@@ -16,7 +18,9 @@ def test_own_let_before_that_of_the_file(built):
 
 def test_a_property_that_is_merely_possible_hides_nothing_further_out(built):
     # A stack could have a bore; its barrel means the file's.
-    found = built("let bore = 20 mm\nstack s { stock = board\n barrel b { diameter = 90 mm, length = bore } }")
+    found = built(
+        "let bore = 20 mm\nstack s { stock = board\n barrel b { diameter = 90 mm, length = bore } }"
+    )
     assert found.value("s.b.length") == 20
 
 
@@ -29,7 +33,9 @@ def test_siblings_and_paths_reach_into_components(built):
 
 
 def test_an_own_property_is_never_one_further_out(judged):
-    found = judged("let length = 30 mm\nstack s { stock = board\n barrel b { diameter = 90 mm, length = length } }")
+    found = judged(
+        "let length = 30 mm\nstack s { stock = board\n barrel b { diameter = 90 mm, length = length } }"
+    )
     assert found.errors == ["circular-value"]
     assert found.underlined("circular-value") == "length"
 
@@ -60,22 +66,33 @@ def test_used_names_are_there_without_their_file(built):
 
 def test_used_under_a_name_they_are_there_by_it_only(judged):
     files = {"lib": "let d = 7 mm\nstock foam { kind = foam, thickness = 6 mm, sheet = 300 by 200 mm }"}
-    found = judged('use "lib.wright" as shop\nformer F { at = shop.d, stock = shop.foam, outline = circle(50 mm) }', **files)
+    found = judged(
+        'use "lib.wright" as shop\nformer F { at = shop.d, stock = shop.foam, outline = circle(50 mm) }',
+        **files,
+    )
     assert not found.errors
     assert found.part("F").stock.thickness == 6
-    assert judged('use "lib.wright" as shop\n' + FORMER.format(at="d", more=""), **files).errors == ["unknown-name"]
-    assert judged('use "lib.wright" as shop\n' + FORMER.format(at="shop", more=""), **files).errors == ["not-a-value"]
+    assert judged('use "lib.wright" as shop\n' + FORMER.format(at="d", more=""), **files).errors == [
+        "unknown-name"
+    ]
+    assert judged('use "lib.wright" as shop\n' + FORMER.format(at="shop", more=""), **files).errors == [
+        "not-a-value"
+    ]
 
 
 def test_use_is_not_passed_on(judged):
-    found = judged('use "a.wright"\n' + FORMER.format(at="d", more=""), a='use "b.wright"\nlet e = d', b="let d = 7 mm")
+    found = judged(
+        'use "a.wright"\n' + FORMER.format(at="d", more=""), a='use "b.wright"\nlet e = d', b="let d = 7 mm"
+    )
     assert found.errors == ["unknown-name"]
     assert "did you mean" not in found.the("unknown-name").help or "'d'" not in found.the("unknown-name").help
 
 
 def test_the_same_file_twice_is_one_file(built):
     found = built(
-        'use "a.wright"\nuse "b.wright"\nuse "a.wright"\n' + FORMER.format(at="d + e", more=""), a="let d = 7 mm", b='use "a.wright"\nlet e = d'
+        'use "a.wright"\nuse "b.wright"\nuse "a.wright"\n' + FORMER.format(at="d + e", more=""),
+        a="let d = 7 mm",
+        b='use "a.wright"\nlet e = d',
     )
     assert found.value("F.at") == 14
 
@@ -89,7 +106,10 @@ def test_a_name_that_two_files_bring_in_is_ambiguous_only_where_it_is_used(judge
 
 
 def test_the_specs_own_name_hides_that_of_a_used_file(built):
-    found = built('use "lib.wright"\nlet d = 1 mm\n' + FORMER.format(at="d", more=""), lib="let d = 7 mm\nlet twice = d * 2")
+    found = built(
+        'use "lib.wright"\nlet d = 1 mm\n' + FORMER.format(at="d", more=""),
+        lib="let d = 7 mm\nlet twice = d * 2",
+    )
     assert found.value("F.at") == 1
     assert found.value("lib:twice") == 14
     assert [finding.code for finding in found.findings] == ["hidden-name"]
@@ -107,7 +127,11 @@ def test_files_whose_names_clash_keep_stocks_of_their_own(judged):
 
 
 def test_unnamed_components_are_numbered_in_their_order(built):
-    found = built(FORMER.format(at="0 mm", more="\n hole { diameter = 6 mm }\n hole { diameter = 5 mm, at = (20 mm, 0 mm) }"))
+    found = built(
+        FORMER.format(
+            at="0 mm", more="\n hole { diameter = 6 mm }\n hole { diameter = 5 mm, at = (20 mm, 0 mm) }"
+        )
+    )
     assert found.value("F.hole_1.diameter") == 6
     assert found.value("F.hole_2.diameter") == 5
 

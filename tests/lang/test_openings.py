@@ -51,7 +51,12 @@ def test_bolts_on_a_circle_begin_at_the_top_and_go_to_the_right(built):
 
 def test_bolts_on_a_rect(built):
     part = part_with(built, "holes b { diameter = 3 mm, on = rect(40 mm, 20 mm) }")
-    assert sorted((round(x, 6), round(y, 6)) for x, y in middles(part)) == [(-20, -10), (-20, 10), (20, -10), (20, 10)]
+    assert sorted((round(x, 6), round(y, 6)) for x, y in middles(part)) == [
+        (-20, -10),
+        (-20, 10),
+        (20, -10),
+        (20, 10),
+    ]
 
 
 @pytest.mark.parametrize("stock", ["board", "ply"])
@@ -78,7 +83,10 @@ def test_a_slot_over_the_edge_is_a_notch(built):
     ("inside", "says"),
     [
         ("hole h { diameter = 74 mm }", "only 3 mm is left between 'h' and the edge"),
-        ("hole h { diameter = 20 mm }\n hole k { diameter = 20 mm, at = (22 mm, 0 mm) }", "only 2 mm is left between 'h' and 'k'"),
+        (
+            "hole h { diameter = 20 mm }\n hole k { diameter = 20 mm, at = (22 mm, 0 mm) }",
+            "only 2 mm is left between 'h' and 'k'",
+        ),
         ("holes b { diameter = 18 mm, on = circle(40 mm), count = 6 }", "the next hole of the pattern"),
     ],
 )
@@ -89,7 +97,11 @@ def test_a_thin_rim_is_a_warning(built, inside, says):
 
 
 def test_a_thin_rim_can_be_accepted(built):
-    found = built(PLATE.format(inside='hole h { diameter = 74 mm }\n accept thin-rim because "carries nothing"', stock="board"))
+    found = built(
+        PLATE.format(
+            inside='hole h { diameter = 74 mm }\n accept thin-rim because "carries nothing"', stock="board"
+        )
+    )
     assert found.warnings == []
     assert [finding.severity for finding in found.findings] == ["accepted"]
 
@@ -132,6 +144,8 @@ def test_a_place_in_a_bent_wall_is_an_angle_and_elsewhere_none(judged, home, at)
 
 
 def test_a_hole_beyond_its_wall_is_refused(judged):
-    found = judged("stack s { stock = board\n barrel b { diameter = 90 mm, length = 20 mm\n hole h { diameter = 3 mm, at = (30 mm, 0 deg) } } }")
+    found = judged(
+        "stack s { stock = board\n barrel b { diameter = 90 mm, length = 20 mm\n hole h { diameter = 3 mm, at = (30 mm, 0 deg) } } }"
+    )
     assert found.errors == ["hole-outside"]
     assert "the wall reaches from 0 to 20 mm" in found.the("hole-outside").message

@@ -12,7 +12,7 @@ from ringwright.lang.pipeline import compile_spec
 from ringwright.lang.project import LARGEST_FILE, MOST_FILES, reader
 
 ROOT = Path(__file__).parents[2]
-FOLDER = ROOT / "lang" / "diagnostics" / "pages"
+FOLDER = ROOT / "lang" / "diagnostics" / "help"
 MODEL = 'model test { title = "Test" }\n'
 STOCKS = (
     "stock board { kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm, mass = 410 g/m2 }\n"

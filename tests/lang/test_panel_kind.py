@@ -11,7 +11,9 @@ TRIANGLE = "polygon[(0, 0), (80, 0), (0, 50)] mm"
     ("view", "point"), [("section", (10, 60, 30)), ("side", (50, 20, 30)), ("top", (50, 20 , 30))]
 )  # fmt: skip
 def test_the_view_says_how_it_lies(built, view, point):
-    panel = built(f"panel P {{ stock = board, view = {view}, place = (10 mm, 20 mm, 30 mm), outline = {TRIANGLE} }}")
+    panel = built(
+        f"panel P {{ stock = board, view = {view}, place = (10 mm, 20 mm, 30 mm), outline = {TRIANGLE} }}"
+    )
     assert in_space(panel.part("P").placement, (40.0, 0.0)) == pytest.approx(point)
 
 
@@ -46,7 +48,9 @@ def test_quantity_counts_for_each_hand(built):
     assert [part.quantity for part in panel.design.parts] == [2, 2]
 
 
-@pytest.mark.parametrize(("said", "grain"), [("", "along"), (", grain = across", "across"), (", grain = free", "free")])
+@pytest.mark.parametrize(
+    ("said", "grain"), [("", "along"), (", grain = across", "across"), (", grain = free", "free")]
+)
 def test_grain_is_as_said_else_along_the_longer_side(built, said, grain):
     assert built(f"panel P {{ stock = ply, outline = {TRIANGLE}{said} }}").part("P").grain == grain
 
@@ -61,7 +65,9 @@ def test_a_score_bends_and_lies_on_a_side(built):
 
 
 def test_a_score_over_the_edge_is_refused(judged):
-    panel = judged(f"panel P {{ stock = board, outline = {TRIANGLE}\n score s {{ from = (-9 mm, 1 mm), to = (20 mm, 1 mm) }} }}")
+    panel = judged(
+        f"panel P {{ stock = board, outline = {TRIANGLE}\n score s {{ from = (-9 mm, 1 mm), to = (20 mm, 1 mm) }} }}"
+    )
     assert panel.errors == ["score-outside"]
     assert panel.underlined("score-outside") == "s"
 

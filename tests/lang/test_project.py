@@ -20,7 +20,14 @@ def codes(texts):
 
 
 def test_paths_are_relative_to_the_file_that_uses_them():
-    project, found = gathered({"main.wright": 'use "lib/a.wright"', "lib/a.wright": 'use "b.wright"\nuse "../c.wright"', "lib/b.wright": "", "c.wright": ""})
+    project, found = gathered(
+        {
+            "main.wright": 'use "lib/a.wright"',
+            "lib/a.wright": 'use "b.wright"\nuse "../c.wright"',
+            "lib/b.wright": "",
+            "c.wright": "",
+        }
+    )
     assert not found
     assert list(project.sources) == ["main.wright", "lib/a.wright", "lib/b.wright", "c.wright"]
     assert project.used_by_main == {"lib/a.wright"}
@@ -32,13 +39,17 @@ def test_two_ways_to_one_file_are_one_file():
     assert list(project.files) == ["main.wright", "a.wright"]
 
 
-@pytest.mark.parametrize("name", ["../a.wright", "/etc/passwd", "lib/../../a.wright", "C:/a.wright", "a\\\\b.wright", ""])
+@pytest.mark.parametrize(
+    "name", ["../a.wright", "/etc/passwd", "lib/../../a.wright", "C:/a.wright", "a\\\\b.wright", ""]
+)
 def test_what_lies_outside_is_refused_without_being_read(name):
     assert codes({"main.wright": f'use "{name}"'}) == ["outside-project"]
 
 
 def test_a_circle_is_shown_whole():
-    _, (finding,) = gathered({"main.wright": 'use "a.wright"', "a.wright": 'use "b.wright"', "b.wright": 'use "a.wright"'})
+    _, (finding,) = gathered(
+        {"main.wright": 'use "a.wright"', "a.wright": 'use "b.wright"', "b.wright": 'use "a.wright"'}
+    )
     assert finding.code == "use-cycle"
     assert "a.wright → b.wright → a.wright" in finding.message
     assert finding.span.source == "b.wright"
@@ -53,7 +64,9 @@ def test_a_near_name_is_suggested():
 
 
 def test_one_alias_stands_for_one_file():
-    assert codes({"main.wright": 'use "a.wright" as x\nuse "b.wright" as x', "a.wright": "", "b.wright": ""}) == ["name-taken"]
+    assert codes(
+        {"main.wright": 'use "a.wright" as x\nuse "b.wright" as x', "a.wright": "", "b.wright": ""}
+    ) == ["name-taken"]
 
 
 def test_there_is_an_end_to_files():
@@ -65,7 +78,7 @@ def test_there_is_an_end_to_files():
 
 
 def test_a_file_that_is_no_utf8_is_said_and_not_read_on():
-    project, (finding,) = gather("main.wright", lambda path: b"model heron { title = \"\xff\" }")
+    project, (finding,) = gather("main.wright", lambda path: b'model heron { title = "\xff" }')
     assert finding.code == "not-utf8"
     assert project.files["main.wright"].statements == ()
 

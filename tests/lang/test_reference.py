@@ -32,9 +32,9 @@ OF_OTHERS = {
 
 
 def whole(kind: Kind, text: str) -> str:
-    """A spec about an example: what it takes for granted, and a stock for the stack that it stands in."""
+    """A spec about an example: and what it takes for granted."""
     around = "".join(lines for name, lines in AROUND.items() if name != kind.name)
-    return around + text.replace("stack s {\n", "stack s {\n    stock = board\n", 1)
+    return around + text
 
 
 def holder(kind: Kind, name: str, line: str) -> str:

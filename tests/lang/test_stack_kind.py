@@ -81,7 +81,11 @@ def test_shares_are_proportions(built):
 
 def test_auto_is_the_same_as_left_out(built):
     text = "stack s { stock = board, overall = 75 mm\n barrel b { diameter = 90 mm, length = auto }\n cone c { end = 80 mm } }"
-    assert built(text).value("s.c.length") == built(text.replace(", length = auto", "")).value("s.c.length") == 37.5
+    assert (
+        built(text).value("s.c.length")
+        == built(text.replace(", length = auto", "")).value("s.c.length")
+        == 37.5
+    )
 
 
 @pytest.mark.parametrize(
@@ -108,7 +112,9 @@ def test_elements_stand_between_the_ends(built, ends, start, end):
 
 
 def test_runs_must_agree_with_the_ends(judged):
-    stack = judged("stack s { from = 0 mm, to = 60 mm, runs = fore, stock = board\n barrel b { diameter = 90 mm } }")
+    stack = judged(
+        "stack s { from = 0 mm, to = 60 mm, runs = fore, stock = board\n barrel b { diameter = 90 mm } }"
+    )
     assert stack.errors == ["over-determined"]
 
 
@@ -123,7 +129,9 @@ def test_a_stack_without_ends_has_parts_but_no_place(built):
     assert "s.b.x_start" not in stack.design.values
 
 
-@pytest.mark.parametrize(("axis", "centre"), [("along", (7, 20, 30)), ("across", (20, 7, 30)), ("up", (20, 30, 7))])
+@pytest.mark.parametrize(
+    ("axis", "centre"), [("along", (7, 20, 30)), ("across", (20, 7, 30)), ("up", (20, 30, 7))]
+)
 def test_axis_and_centre_place_the_plates(built, axis, centre):
     stack = built(
         f"stack s {{ from = 2.2 mm, to = 60 mm, axis = {axis}, centre = (20 mm, 30 mm), stock = board\n plate p {{ }}\n"
@@ -172,7 +180,9 @@ def test_a_plate_before_its_host_sits_at_the_hosts_start(built):
 
 
 def test_an_inside_plate_is_cut_to_its_larger_face(built):
-    stack = built("stack s { stock = board\n cone k { start = 100 mm, end = 80 mm, length = 30 mm }\n plate p { seat = inside } }")
+    stack = built(
+        "stack s { stock = board\n cone k { start = 100 mm, end = 80 mm, length = 30 mm }\n plate p { seat = inside } }"
+    )
     larger = stack.value("s.p.diameter_inner_face")
     assert stack.value("s.p.area") == pytest.approx(math.pi * larger**2 / 4, rel=1e-9)
     assert any("bevel" in note for note in stack.part("s.p").notes)
@@ -195,7 +205,9 @@ def test_a_plate_passes_no_diameter_on(built):
 
 
 def test_a_ring_is_cut_once_for_each_layer(built):
-    stack = built("stack s { stock = board, quantity = 2\n ring r { diameter = 90 mm, rim = 14 mm, layers = 3 } }")
+    stack = built(
+        "stack s { stock = board, quantity = 2\n ring r { diameter = 90 mm, rim = 14 mm, layers = 3 } }"
+    )
     part = stack.part("s.r")
     assert part.quantity == 6
     assert stack.value("s.r.inside") == pytest.approx(62)
@@ -244,7 +256,7 @@ def seam_side(part) -> tuple[float, float]:
     """Where the seam of a barrel lies in the section: (right, up), from its lower left corner bent back."""
     from ringwright.geometry.place import in_space
 
-    x, y, z = in_space(part.placement, (0.0, 1.0))
+    _, y, z = in_space(part.placement, (0.0, 1.0))
     size = math.hypot(y, z)
     return y / size, z / size
 
@@ -263,7 +275,10 @@ def test_seams_stand_where_they_are_asked_for_and_are_staggered(built):
 
 def test_a_ring_too_large_for_its_sheet_is_cut_in_the_fewest_pieces(judged):
     # The case sector.pieces of the geometry's worked cases.
-    stack = judged(THICK + "stack s { stock = thick, seam = butt\n cone k { start = 400 mm, end = 300 mm, length = 300 mm } }")
+    stack = judged(
+        THICK
+        + "stack s { stock = thick, seam = butt\n cone k { start = 400 mm, end = 300 mm, length = 300 mm } }"
+    )
     assert [part.id for part in stack.design.parts] == ["s.k.1", "s.k.2"]
     assert math.degrees(stack.value("s.k.blank_angle")) == pytest.approx(59.184, abs=5e-4)
     assert stack.value("s.k.blank_outer_radius") == pytest.approx(1216.553, abs=5e-4)

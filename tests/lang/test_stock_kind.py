@@ -52,7 +52,10 @@ def test_without_a_mass_parts_have_none(built):
 
 
 def test_masses_that_disagree_are_one_error_at_the_stock(judged):
-    found = judged(TEXT.format(kind="foam", more=", mass = 400 g/m2, sheet_mass = 30 g") + "\npanel Q { stock = s, outline = circle(9 mm) }")
+    found = judged(
+        TEXT.format(kind="foam", more=", mass = 400 g/m2, sheet_mass = 30 g")
+        + "\npanel Q { stock = s, outline = circle(9 mm) }"
+    )
     assert found.errors == ["masses-differ"]
     assert "400 g/m2 and 500 g/m2" in found.the("masses-differ").message
     assert found.underlined("masses-differ") == "s"
@@ -78,4 +81,8 @@ def test_a_tight_bend_is_a_warning(built):
 def test_a_spec_may_hold_its_own_fallback_for_the_shops_cutting(built):
     text = 'use "shop.wright"\npanel P { stock = board, outline = circle(50 mm) }\n'
     assert built(text, shop="cutting { tool = laser }").design.cutting == (5.0, 2.0, 0.0)
-    assert built(text + "cutting { gap = 6 mm }\n", shop="cutting { tool = laser }").design.cutting == (8.0, 6.0, 0.0)
+    assert built(text + "cutting { gap = 6 mm }\n", shop="cutting { tool = laser }").design.cutting == (
+        8.0,
+        6.0,
+        0.0,
+    )
