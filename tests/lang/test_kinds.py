@@ -6,8 +6,6 @@ import sys
 import pytest
 from ringwright.lang.kinds import FILES, NAMES, kind_of
 
-AROUND = 'model test { title = "T" }\nstock board { kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm }\nstation firewall { x = 0 mm }\nstation spinner { x = -60 mm }\n'
-
 
 def test_each_kind_can_be_the_first_that_is_read(tmp_path):
     code = (
@@ -43,12 +41,3 @@ def test_a_kind_says_what_it_is(name):
         inside = kind_of(inner)
         assert inside is not None
         assert name in inside.inside
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_a_kinds_example_is_sound(compiled, name):
-    kind = kind_of(name)
-    assert kind is not None
-    around = "".join(line + "\n" for line in AROUND.splitlines() if not line.startswith(f"{name} "))
-    found = compiled(around + kind.example)
-    assert not found.errors, found.said
