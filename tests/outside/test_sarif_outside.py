@@ -122,7 +122,9 @@ def log_of(folder: Path, capsys: pytest.CaptureFixture[str], *specs: str) -> dic
 
 
 @pytest.fixture
-def log(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> dict[str, Any]:
+def log(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> dict[str, Any]:
     """The log of two specs with most sorts of finding: in other files, with labels, accepted, of whole blocks."""
     monkeypatch.chdir(tmp_path)
     (tmp_path / ".git").mkdir()
@@ -208,8 +210,12 @@ def test_message_strings(log: dict[str, Any]) -> None:
     """3.11.5: braces stand doubled where they are no placeholder, of which we have none; no HTML (3.11.4.2)."""
     rules = log["runs"][0]["tool"]["driver"]["rules"]
     strings = [result["message"]["text"] for result in results(log)]
-    strings += [label["message"]["text"] for result in results(log) for label in result.get("relatedLocations", ())]
-    strings += [text for rule in rules for text in (*rule["help"].values(), *rule["shortDescription"].values())]
+    strings += [
+        label["message"]["text"] for result in results(log) for label in result.get("relatedLocations", ())
+    ]
+    strings += [
+        text for rule in rules for text in (*rule["help"].values(), *rule["shortDescription"].values())
+    ]
     assert any("{{" in text for text in strings)
     for text in strings:
         assert not re.search(r"[{}]", re.sub(r"\{\{|\}\}", "", text))
@@ -231,6 +237,8 @@ def test_fingerprints_do_not_hold_the_line_number(
     marks = []
     for text in (SOUND, "# a line\n# and more\n" + SOUND):
         (tmp_path / "a.wright").write_text(text, "utf-8")
-        marks.append([result["partialFingerprints"] for result in results(log_of(Path(), capsys, "a.wright"))])
+        marks.append(
+            [result["partialFingerprints"] for result in results(log_of(Path(), capsys, "a.wright"))]
+        )
     assert marks[0] == marks[1]
     assert len({json.dumps(mark) for mark in marks[0]}) == len(marks[0]) > 2
