@@ -71,5 +71,5 @@ KIND = Kind(
     equations=equations,
     parts=rolled.parts,
     measures=rolled.measures,
-    example="stack s {\n    barrel drum { diameter = @132 mm, length = @38 mm }\n}\n",
+    example="stack s {\n    stock = board\n    barrel drum { diameter = @132 mm, length = @38 mm }\n}\n",
 )

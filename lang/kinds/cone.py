@@ -93,5 +93,5 @@ KIND = Kind(
     equations=equations,
     parts=rolled.parts,
     measures=rolled.measures,
-    example="stack s {\n    cone lip { start = @116 mm, end = @92 mm, length = @30 mm }\n}\n",
+    example="stack s {\n    stock = board\n    cone lip { start = @116 mm, end = @92 mm, length = @30 mm }\n}\n",
 )

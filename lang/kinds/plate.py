@@ -187,5 +187,5 @@ KIND = Kind(
     equations=equations,
     parts=disc.plate_parts,
     measures=disc.measures,
-    example="stack s {\n    barrel drum { diameter = @132 mm, length = @38 mm }\n    plate front { seat = inside }\n}\n",
+    example="stack s {\n    stock = board\n    barrel drum { diameter = @132 mm, length = @38 mm }\n    plate front { seat = inside }\n}\n",
 )

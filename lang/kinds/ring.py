@@ -75,5 +75,5 @@ KIND = Kind(
     equations=equations,
     parts=disc.ring_parts,
     measures=disc.measures,
-    example="stack s {\n    ring lip { diameter = @92 mm, rim = 14 mm, layers = 2 }\n}\n",
+    example="stack s {\n    stock = board\n    ring lip { diameter = @92 mm, rim = 14 mm, layers = 2 }\n}\n",
 )

@@ -211,12 +211,6 @@ def test_a_file_in_the_way_is_never_overwritten(shop):
     assert main(["build", "heron.wright", "-o", "out/below"]) == 2
 
 
-@pytest.mark.skipif(os.geteuid() == 0, reason="the superuser may write anywhere")
-def test_a_folder_that_takes_no_files(shop):
-    (shop / "locked").mkdir(mode=0o500)
-    assert main(["build", spec(shop, SOUND), "-o", "locked/out"]) == 2
-
-
 def test_one_target_is_for_one_spec(shop, capsys):
     with pytest.raises(SystemExit) as left:
         main(["build", spec(shop, SOUND, "a.wright"), spec(shop, SOUND, "b.wright"), "-o", "out"])

@@ -126,7 +126,7 @@ def rewritten(text: str, chance: random.Random) -> str:
 
 
 def line_end(chance: random.Random) -> str:
-    said = chance.choice(("", ", x = {", '"', ") |", "翼"))
+    said = chance.choice(("", ", x = { y", '"', ") |", "翼"))
     comment = f"# {chance.randrange(100)} {said}"
     return chance.choice(
         ("\n", "\n", "\n", "\r\n", "\n\n\n", " \t\n", f"{comment}\n", f"\n\t  {comment}\n   ")
