@@ -27,10 +27,26 @@ def requirements(elaborated: Elaborated, values: Mapping[str, float], about: Abo
         try:
             left = evaluate(requirement.left.term, values)
             right = evaluate(requirement.right.term, values)
-        except (KeyError, GeometryError):
+        except GeometryError:
+            continue
+        except KeyError as missing:
+            yield from _unknown(requirement, str(missing.args[0]), elaborated)
             continue
         if not _holds(requirement, left, right):
             yield _broken(requirement, left, right, about)
+
+
+def _unknown(requirement: Requirement, name: str, elaborated: Elaborated) -> Iterator[Diagnostic]:
+    """Say that a requirement names what nothing says; what is broken or could not be solved has been reported."""
+    if name not in elaborated.dimensions and name not in elaborated.broken:
+        yield Diagnostic(
+            "not-known",
+            "error",
+            f"'{name}' is required here, but nothing says what it is",
+            requirement.node.condition.span,
+            (),
+            "give it a value, or leave the requirement out",
+        )
 
 
 def _holds(requirement: Requirement, left: float, right: float) -> bool:
@@ -62,6 +78,19 @@ def _broken(requirement: Requirement, left: float, right: float, about: About) -
         condition.span,
         (Label(condition.left.span, show(left)), Label(condition.right.span, show(right))),
     )
+
+
+def misspelt(tree: Tree, findings: Iterable[Diagnostic]) -> Iterator[str]:
+    """Yield the dimensions that an unknown property may have been meant for: their lack is no second mistake."""
+    for finding in findings:
+        if finding.code != "unknown-property" or finding.span is None:
+            continue
+        around = [c for c in tree.components.values() if _holds_span(c, finding.span)]
+        if around:
+            component = max(around, key=lambda c: (c.whole.start, c.id))
+            for property in component.kind.properties:
+                if property.name not in component.properties:
+                    yield f"{component.id}.{property.name}"
 
 
 def mixed_marks(tree: Tree, evaluator: Evaluator) -> Iterator[Diagnostic]:
@@ -137,16 +166,13 @@ def accepted(tree: Tree, findings: Iterable[Diagnostic]) -> tuple[Diagnostic, ..
 
 def _is_accepted(tree: Tree, finding: Diagnostic) -> bool:
     return any(
-        accept.code == finding.code and _around(component, accept, finding)
+        accept.code == finding.code and _holds_span(component, finding.span)
         for component in tree.components.values()
         for accept in component.accepts
     )
 
 
-def _around(component: Component, accept: nodes.Accept, finding: Diagnostic) -> bool:
-    span = finding.span
-    return (
-        span is not None
-        and span.source == component.file
-        and component.whole.start <= span.start < component.whole.end
-    )
+def _holds_span(component: Component, span: Span | None) -> bool:
+    """Whether a place lies within a component."""
+    whole = component.whole
+    return span is not None and whole.source == span.source and whole.start <= span.start < whole.end

@@ -222,8 +222,15 @@ class Evaluator:
                     _error("unit-mismatch", "the ± has another dimension than its value", node.span)
                 )
             plus_minus = spread.value * of_spread.factor
-        if not isfinite(node.value * factor):
-            raise Trouble(_error("not-finite", "this is too large to reckon with", node.span))
+        size = node.value * factor
+        if not isfinite(size) or (dimension == LENGTH and not (size == 0 or 1e-6 <= size <= 1e6)):
+            raise Trouble(
+                _error(
+                    "not-finite",
+                    "this is beyond what can be reckoned with: lengths lie between 1e-6 mm and 1 km",
+                    node.span,
+                )
+            )
         return self._scaled(
             Amount(Stated(node.value * factor, plus_minus, node.span, False), dimension), here
         )
@@ -600,6 +607,11 @@ class Evaluator:
         )
         value_node, type = node.value, property.type
         if isinstance(value_node, nodes.Constant) and value_node.name == "auto":
+            if property.required and type not in ("amount", "place"):
+                message = f"nothing can find the '{property.name}' of a {component.kind.name}: write it"
+                raise Trouble(
+                    _error("missing-property", message, node.span, help=f"for example: {property.example}")
+                )
             return Automatic()
         if (
             isinstance(value_node, nodes.Name)

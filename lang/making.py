@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from typing import NamedTuple
 
 from ringwright.geometry import outline as shapes
+from ringwright.geometry.blank import Blank
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.part import Cutting, Stock
 from ringwright.geometry.path import Path, Point
@@ -66,6 +67,7 @@ class Maker:
         self.revision = revision
         self.defaults: dict[str, str] = {}
         self.findings: list[Diagnostic] = []
+        self.blanks: dict[str, tuple[Blank, Stock]] = {}
         self._stocks: dict[str, Stock] = {}
         self._drawn: dict[int, Path] = {}
 

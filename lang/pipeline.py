@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from ringwright.lang.only import Narrowed
 
 MOST_COPIES = 20_000
+LEAST_SCALE, MOST_SCALE = 0.01, 50.0
 
 
 class Compiled(NamedTuple):
@@ -68,7 +69,8 @@ def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
         return Compiled(project, None, (*findings, *planted), aside)
     evaluator, scale, troubles = _scaled_evaluator(tree)
     elaborated = elaborate(tree, evaluator, _measuring(tree, evaluator))
-    solution = solve(sound_part(elaborated.system, elaborated.broken))
+    broken = {*elaborated.broken, *checks.misspelt(tree, planted)}
+    solution = solve(sound_part(elaborated.system, broken))
     about = _about(tree, evaluator)
     faults = tuple(diagnose(fault, _shower(about, elaborated)) for fault in solution.faults)
     cutting = cutting_of(_only(tree, "cutting"), solution.values)
@@ -138,10 +140,8 @@ def _scaled_evaluator(tree: Tree) -> tuple[Evaluator, PlanScale, tuple[Diagnosti
         else [_plain_number(value)]
     )
     numbers = [number for number in found if number is not None]
-    if len(numbers) < len(found) or min(numbers) <= 0.0:
-        message = (
-            "plan_scale must be a number above 0 that needs no solving, such as 145 % or 812 mm / 560 mm"
-        )
+    if len(numbers) < len(found) or not all(LEAST_SCALE <= number <= MOST_SCALE for number in numbers):
+        message = "plan_scale must be a number between 1 % and 5000 % that needs no solving, such as 145 % or 812 mm / 560 mm"
         span = model.properties["plan_scale"].value.span
         return Evaluator(tree, plain), plain, (Diagnostic("plan-scale", "error", message, span),)
     scale = PlanScale(numbers[0], numbers[-1])
@@ -204,9 +204,13 @@ class _Measure:
 
 
 def _of_parts(parts: tuple[Part, ...]) -> dict[str, float]:
-    """Return area, mass and cut length of one copy of a component: its pieces and its straps together."""
+    """Return area, mass and cut length of one of a component: its pieces and straps, of one hand alone.
+
+    A part in several layers is one part in several copies: of one copy, as everywhere.
+    """
     if not parts:
         return {}
+    parts = tuple(part for part in parts if part.hand == parts[0].hand)
     copies = min(part.quantity for part in parts)
     found = {
         "area": sum(part.properties.area * part.quantity / copies for part in parts),
@@ -230,12 +234,15 @@ def _make(
         try:
             made = tuple(component.kind.parts(maker, component))
             found = {**component.kind.measures(maker, component), **_of_parts(made)}
-            made = tuple(handed(maker, component, made))
         except Unsettled:
             continue
         except GeometryError as error:
             span = error.span if isinstance(error, Refusal) else component.span
             refused.append(Diagnostic(error.code, "error", str(error), span))
+            continue
+        except (ArithmeticError, ValueError):
+            message = f"the sizes of this {component.kind.name} are beyond what can be reckoned with"
+            refused.append(Diagnostic("not-finite", "error", message, component.span))
             continue
         parts.extend(made)
         for part in made:
@@ -246,6 +253,8 @@ def _make(
             if measure.name in found:
                 measured[f"{component.id}.{measure.name}"] = found[measure.name]
                 dimensions[f"{component.id}.{measure.name}"] = measure.dimension
+    parts, twice = handed(maker, parts)
+    refused += [Diagnostic(e.code, "error", str(e), tree.components[id].span) for id, e in twice]
     if sum(part.quantity for part in parts) > MOST_COPIES:
         most = max(parts, key=lambda part: (part.quantity, part.id))
         refused.append(

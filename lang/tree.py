@@ -176,6 +176,13 @@ def _top_span(tree: Tree, file: FileScope, name: str) -> Span | None:
     return tree.components[file.names[name]].span if name in file.names else None
 
 
+class _Beside(NamedTuple):
+    """Names and counts of the components that stand beside one another so far."""
+
+    taken: dict[tuple[str, bool], Span]
+    counts: dict[str, int]
+
+
 class _Planter:
     """Gathers components; its only state is what it has found so far."""
 
@@ -274,9 +281,9 @@ class _Planter:
             names = ", ".join(sorted(known))
             self.say(
                 "unknown-property",
-                f"no property '{statement.name}' on a {kind.name}",
+                f"no property '{statement.name}' on {kind.called}",
                 statement.name_span,
-                help=f"did you mean '{near}'?" if near else f"a {kind.name} takes {names}",
+                help=f"did you mean '{near}'?" if near else f"{kind.called} takes {names or 'none'}",
             )
         elif statement.name in found.properties:
             self.twice(statement.name, statement.name_span, found.properties[statement.name].name_span)
@@ -360,59 +367,74 @@ class _Planter:
         scope_file: str,
     ) -> list[str]:
         """Add components that stand beside one another; return their ids."""
-        taken: dict[tuple[str, bool], Span] = {}
-        counts: dict[str, int] = {}
-        placed: list[str] = []
+        beside = _Beside({}, {})
+        placed = []
         for node in found:
-            dish = self.recipes.dish(node, scope_file, parent) if isinstance(node, nodes.Make) else None
-            if isinstance(node, nodes.Make):
-                if dish is None:
-                    continue
-                body, made = dish.component, dish.made
-            else:
-                body, made = node, None
-            kind = made_kind() if body.kind == "recipe" and made else self.kind(body, above)
-            if kind is None:
+            if isinstance(node, nodes.Component):
+                placed.append(self.place_one(node, None, above, beside, path, path, prefix, parent))
                 continue
-            name = body.name
-            if not name:
-                counts[kind.name] = counts.get(kind.name, 0) + 1
-                name = kind.name if kind.alone else f"{kind.name}_{counts[kind.name]}"
-            if kind.alone:
-                key = (path, kind.name)
-                if key in self.alone:
-                    self.say(
-                        "given-twice",
-                        f"there can be only one {kind.name}",
-                        body.name_span,
-                        (Label(self.alone[key], "the first stands here"),),
-                    )
-                    continue
-                self.alone[key] = body.name_span
-            key_name = (name, kind.name == "station")
-            if key_name in taken:
-                self.taken(name, body.name_span, taken[key_name])
-                continue
-            taken[key_name] = body.name_span
-            if name == "station" and not parent:
-                self.say(
-                    "name-taken",
-                    "'station' stands before the names of stations",
-                    body.name_span,
-                    help="call this something else",
-                )
-                continue
-            if len(self.components) >= MOST_COMPONENTS:
-                self.too_many(body.name_span)
-                return placed
-            # Stations have names of their own: a former F2 may stand at station F2.
-            own = f"station.{name}" if kind.name == "station" else name
-            id = f"{parent}.{own}" if parent else prefix + own
-            self.component(body, id, name, kind, dish.file if dish else path, parent, made)
+            dish = self.recipes.dish(node, scope_file, parent)
             if dish is not None:
+                placed.append(
+                    self.place_one(dish.component, dish.made, above, beside, path, dish.file, prefix, parent)
+                )
                 self.recipes.done()
-            placed.append(id)
-        return placed
+        return [id for id in placed if id is not None]
+
+    def place_one(
+        self,
+        node: nodes.Component,
+        made: Made | None,
+        above: Kind | None,
+        beside: _Beside,
+        path: str,
+        file: str,
+        prefix: str,
+        parent: str,
+    ) -> str | None:
+        """Add one component and all in it; return its id, or None where it cannot stand here.
+
+        path: of the text that it is placed in; file: of the text that it was written in.
+        """
+        kind = made_kind() if node.kind == "recipe" and made else self.kind(node, above)
+        if kind is None:
+            return None
+        name = node.name
+        if not name:
+            beside.counts[kind.name] = beside.counts.get(kind.name, 0) + 1
+            name = kind.name if kind.alone else f"{kind.name}_{beside.counts[kind.name]}"
+        if kind.alone:
+            key = (path, kind.name)
+            if key in self.alone:
+                self.say(
+                    "given-twice",
+                    f"there can be only one {kind.name}",
+                    node.name_span,
+                    (Label(self.alone[key], "the first stands here"),),
+                )
+                return None
+            self.alone[key] = node.name_span
+        key_name = (name, kind.name == "station")
+        if key_name in beside.taken:
+            self.taken(name, node.name_span, beside.taken[key_name])
+            return None
+        beside.taken[key_name] = node.name_span
+        if name == "station" and not parent:
+            self.say(
+                "name-taken",
+                "'station' stands before the names of stations",
+                node.name_span,
+                help="call this something else",
+            )
+            return None
+        if len(self.components) >= MOST_COMPONENTS:
+            self.too_many(node.name_span)
+            return None
+        # Stations have names of their own: a former F2 may stand at station F2.
+        own = f"station.{name}" if kind.name == "station" else name
+        id = f"{parent}.{own}" if parent else prefix + own
+        self.component(node, id, name, kind, file, parent, made)
+        return id
 
     def too_many(self, span: Span) -> None:
         if not any(finding.code == "too-many-components" for finding in self.findings):

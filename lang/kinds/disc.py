@@ -75,7 +75,14 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
     seat = maker.word(component, "seat")
     if seat == "cap":
         diameter = maker.number(component, "diameter")
-        return Faces(diameter, diameter, 0.0, False, diameter)
+        near = element.neighbours(maker.tree, component)
+        # Marks stand at the turns of the element that it faces, whatever its own size.
+        joint = diameter
+        if near.before is not None:
+            joint = maker.number(near.before, "end")
+        elif near.after is not None:
+            joint = maker.number(near.after, "start")
+        return Faces(diameter, diameter, 0.0, False, joint)
     outer, inner = (maker.number(component, f"diameter_{face}_face") for face in ("outer", "inner"))
     run = stacked.stand(maker, maker.parent(component)).run
     near = element.neighbours(maker.tree, component)
@@ -87,7 +94,15 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
         _settled(component, outer, inner)
         # The first face looks against the run of the stack.
         first_up = run < 0
-        angle = max(maker.values.get(f"{host.id}.half_angle", 0.0) for host in (near.before, near.after))
+        depth = maker.number(component, "depth")
+        angle = math.atan2(abs(outer - inner) / 2, depth)
+        joint = min(_inside(maker, near.before, "end"), _inside(maker, near.after, "start"))
+        if min(outer, inner) > joint + 0.01:
+            raise GeometryError(
+                "plate-too-thick",
+                f"'{component.id}' straddles a waist of {short(joint, 2)} mm and would be {short(min(outer, inner), 2)} mm"
+                " wide on its narrower face: it cannot be put in; use two plates inside",
+            )
         return Faces(
             max(outer, inner),
             min(outer, inner),
@@ -110,6 +125,11 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
         (outer < inner) == outer_up,
         joint,
     )
+
+
+def _inside(maker: "Maker", host: "Component", end: str) -> float:
+    """Inside diameter of an element at its 'start' or 'end', mm."""
+    return maker.number(host, "inside" if host.kind.name == "ring" else f"{end}_inside")
 
 
 def _settled(component: "Component", *diameters: float) -> None:

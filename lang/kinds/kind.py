@@ -109,3 +109,8 @@ class Kind(NamedTuple):
     parts: Making = no_parts
     measures: Measuring = no_measures
     example: str = ""
+
+    @property
+    def called(self) -> str:
+        """The kind with its article: 'a barrel', 'an offsets table'."""
+        return "an offsets table" if self.name == "offsets" else f"a {self.name}"

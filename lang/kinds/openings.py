@@ -101,7 +101,10 @@ def hole(maker: "Maker", child: "Component", centre: Point, outline: Path | None
         return Opening(child, moved(shapes.circle(diameter), centre), (centre, diameter / 2))
     if said == ["outline"]:
         drawn = maker.shape(child, "outline")
-        assert drawn is not None
+        if drawn is None:
+            raise GeometryError(
+                "hole-form", f"hole '{child.name}' has no outline: draw it, such as rect(20 mm, 12 mm)"
+            )
         return Opening(child, canonical(moved(drawn, centre)), None)
     if outline is None:
         raise GeometryError(

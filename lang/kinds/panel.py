@@ -57,6 +57,10 @@ def _score(maker: "Maker", child: "Component", outline: Path) -> Score:
     assert ends[0] is not None
     assert ends[1] is not None
     wanted = LineString([ends[0][:2], ends[1][:2]])
+    if wanted.length < 0.1:
+        raise Refusal(
+            "score-outside", f"score '{child.name}' begins where it ends: give it a length", child.span
+        )
     inside = wanted.intersection(Polygon(flattened(outline, 0.005)))
     if inside.length < wanted.length - 0.05:
         raise Refusal(

@@ -58,6 +58,12 @@ def seam_of(maker: "Maker", component: "Component", made: Ring, stock: Stock) ->
 
 def made_blank(maker: "Maker", component: "Component") -> tuple[Blank, Stock]:
     """Return the blank of a barrel or cone, in the pieces that fit its sheet. Raises GeometryError."""
+    if component.id not in maker.blanks:
+        maker.blanks[component.id] = _blank(maker, component)
+    return maker.blanks[component.id]
+
+
+def _blank(maker: "Maker", component: "Component") -> tuple[Blank, Stock]:
     made, stock = made_ring(maker, component), maker.stock(component)
     room = blanks.Room(stock.width, stock.height, maker.cutting.margin)
     seam = seam_of(maker, component, made, stock)

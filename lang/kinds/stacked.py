@@ -60,7 +60,7 @@ def stand(maker: "Maker", stack: "Component") -> Stand:
         case _:
             centre = (given[0], given[1], 0.0)
     placed = f"{stack.id}.from" in maker.values and f"{stack.id}.to" in maker.values
-    run = 1.0
+    run = -1.0 if not placed and maker.word(stack, "runs") == "fore" else 1.0
     if placed and maker.number(stack, "to") < maker.number(stack, "from"):
         run = -1.0
     forward = (axis[0] * run, axis[1] * run, axis[2] * run)
@@ -94,9 +94,11 @@ def seam_turn(maker: "Maker", element: "Component") -> float:
 
 def joint_turns(maker: "Maker", stack: "Component", diameter: float) -> tuple[tuple[float, ...], ...]:
     """Return the turns of the match marks of a joint: the same for all that meet there, clear of every seam."""
+    from ringwright.lang.kinds.rolled import made_blank
+
     seams = []
     for child in maker.children(stack, "barrel", "cone"):
-        pieces = maker.count(child, "pieces") or 1
+        pieces = made_blank(maker, child)[0].pieces
         first = seam_turn(maker, child)
         seams += [first + 2 * math.pi * piece / pieces for piece in range(pieces)]
     return match_turns(diameter, seams)

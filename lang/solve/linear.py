@@ -4,14 +4,13 @@ import math
 from collections.abc import Hashable, Mapping, Sequence
 from typing import NamedTuple, TypeVar
 
-Item = TypeVar("Item")
 Key = TypeVar("Key", bound=Hashable)
 
 RANK_TOLERANCE = 1e-10
 """What is left of a row counts as nothing below this part of its largest coefficient."""
 
 
-DENSE_FROM, DENSE_PART = 24, 0.3
+DENSE_FROM, DENSE_PART = 64, 0.3
 """Blocks from this size on, with more than this part of their coefficients there, are done in whole rows."""
 
 
@@ -74,43 +73,41 @@ def eliminate(rows: Sequence[tuple[dict[int, float], float]], column_count: int)
 
 
 def _eliminate_dense(rows: Sequence[tuple[dict[int, float], float]], column_count: int) -> list[float] | None:
-    """Solve a block in which nearly everything is tied to everything; None where a row is dependent."""
-    lines: list[list[float]] = []
-    rests: list[float] = []
-    for coefficients, constant in rows:
+    """Solve a block in which nearly everything is tied to everything; None where a row is dependent.
+
+    Products and differences are taken element by element, so that every machine rounds them alike.
+    """
+    import numpy as np
+
+    table = np.zeros((len(rows), column_count))
+    rests = np.zeros(len(rows))
+    for number, (coefficients, constant) in enumerate(rows):
         scale = max(map(abs, coefficients.values()), default=0.0) or 1.0
-        lines.append([coefficients.get(column, 0.0) / scale for column in range(column_count)])
-        rests.append(constant / scale)
-    columns = list(range(column_count))
-    done: list[tuple[int, list[int], list[float], float]] = []
-    for step, line in enumerate(lines):
-        place = max(range(len(columns)), key=lambda c: (abs(line[c]), -columns[c]), default=-1)
-        if place < 0 or not abs(line[place]) > RANK_TOLERANCE:
-            return None
-        # The pivot's column is taken out of all rows, the last one filling its place: so rows get shorter.
-        column, pivot = _take_out(columns, place), _take_out(line, place)
-        line = [value / pivot for value in line]
-        rest = rests[step] / pivot
-        for later in range(step + 1, len(lines)):
-            other = lines[later]
-            factor = _take_out(other, place)
-            if factor:
-                lines[later] = [value - factor * known for value, known in zip(other, line, strict=True)]
-                rests[later] -= factor * rest
-        done.append((column, columns.copy(), line, rest))
+        for column, value in coefficients.items():
+            table[number, column] = value / scale
+        rests[number] = constant / scale
+    pivots: list[int] = []
+    with np.errstate(all="ignore"):
+        for step in range(len(rows)):
+            sizes = np.abs(table[step])
+            sizes[pivots] = 0.0
+            column = int(np.argmax(sizes)) if column_count else -1
+            if column < 0 or not sizes[column] > RANK_TOLERANCE:
+                return None
+            pivot = table[step, column]
+            table[step] /= pivot
+            rests[step] /= pivot
+            pivots.append(column)
+            factors = table[step + 1 :, column].copy()
+            table[step + 1 :] -= factors[:, None] * table[step]
+            rests[step + 1 :] -= factors * rests[step]
     values = [0.0] * column_count
-    for column, others, line, rest in reversed(done):
-        known = math.fsum(value * values[other] for value, other in zip(line, others, strict=True))
-        values[column] = -rest - known
+    done: list[int] = []
+    for step, column in reversed(list(enumerate(pivots))):
+        line = table[step].tolist()
+        values[column] = -float(rests[step]) - math.fsum(line[other] * values[other] for other in done)
+        done.append(column)
     return values if len(done) == column_count and all(map(math.isfinite, values)) else None
-
-
-def _take_out(items: list[Item], place: int) -> Item:
-    """Take an item out of a list, its place filled by the last one."""
-    taken = items[place]
-    items[place] = items[-1]
-    items.pop()
-    return taken
 
 
 def respond(

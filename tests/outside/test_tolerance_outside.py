@@ -17,9 +17,7 @@ HEAD = """\
 model test { title = "Test" }
 stock board { kind = foamboard, thickness = 5 mm, sheet = 762 mm by 508 mm }
 """
-COWL = (
-    HEAD
-    + """\
+COWL = """\
 stack cowl {{
     overall = {0}
     stock   = board
@@ -29,7 +27,6 @@ stack cowl {{
 }}
 given cowl.lip.half_angle == 2 * cowl.mid.half_angle
 """
-)
 MEASURED = ((104.0, 0.5), (132.0, 0.5), (38.0, 0.3), (116.0, 0.4), (92.0, 0.5))
 FOUND = ("cowl.mid.length", "cowl.lip.length", "cowl.mid.half_angle", "cowl.lip.half_angle", "cowl.lip.slant")
 
@@ -43,7 +40,8 @@ def solved(text: str) -> Design:
 
 def cowl(numbers: tuple[float, ...], spread: bool) -> Design:
     sides = [f" ± {half}" if spread else "" for _, half in MEASURED]
-    return solved(COWL.format(*(f"{number!r}{side} mm" for number, side in zip(numbers, sides, strict=True))))
+    stated = [f"{number!r}{side} mm" for number, side in zip(numbers, sides, strict=True)]
+    return solved(HEAD + COWL.format(*stated))
 
 
 def plus_minus(design: Design, name: str) -> tuple[float, float]:
@@ -74,9 +72,9 @@ def test_the_half_angle_and_slant_of_a_cone(length: float) -> None:
         + f"length = {length} ± 0.3 mm }} }}\n"
     )
     start, end, along = ufloat(132, 0.5), ufloat(116, 0.25), ufloat(length, 0.3)
-    angle = umath.atan((start - end) / 2 / along)  # type: ignore[attr-defined]
-    slant = umath.hypot(along, (start - end) / 2)  # type: ignore[attr-defined]
-    inside = start - 10 / umath.cos(angle)  # type: ignore[attr-defined]
+    angle = umath.atan((start - end) / 2 / along)
+    slant = umath.hypot(along, (start - end) / 2)
+    inside = start - 10 / umath.cos(angle)
     for name, theirs in (("half_angle", angle), ("slant", slant), ("start_inside", inside)):
         likely, worst = plus_minus(design, f"s.c.{name}")
         assert design.values[f"s.c.{name}"] == pytest.approx(theirs.n, rel=1e-9)
