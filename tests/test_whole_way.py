@@ -232,7 +232,7 @@ stack spat { stock = board, overall = 120 mm, axis = across, centre = (100 mm, -
     ring r { rim = 14 mm, layers = 2 }
     cone c { end_inside = 30 mm, half_angle = 12 deg, pieces = 2 }
     plate d { seat = straddle }
-    cone e { end = 60 mm, taper = widens, share = 2, stock = card }
+    cone e { end = 34 mm, taper = narrows, share = 2 }
     plate z { seat = inside, within = c, set_back = 2 mm }
 }
 former F2 {

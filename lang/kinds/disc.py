@@ -97,11 +97,12 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
         depth = maker.number(component, "depth")
         angle = math.atan2(abs(outer - inner) / 2, depth)
         joint = min(_inside(maker, near.before, "end"), _inside(maker, near.after, "start"))
-        if min(outer, inner) > joint + 0.01:
+        # Its rim runs straight from face to face; board gives by half a millimetre on either side.
+        if (outer + inner) / 2 > joint + 1.0:
             raise GeometryError(
                 "plate-too-thick",
-                f"'{component.id}' straddles a waist of {short(joint, 2)} mm and would be {short(min(outer, inner), 2)} mm"
-                " wide on its narrower face: it cannot be put in; use two plates inside",
+                f"'{component.id}' straddles a waist of {short(joint, 2)} mm and would be {short((outer + inner) / 2, 2)} mm"
+                " wide in it: it cannot be put in; use two plates inside",
             )
         return Faces(
             max(outer, inner),
