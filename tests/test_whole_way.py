@@ -290,6 +290,6 @@ def test_a_spoiled_spec_is_told_so_and_soon(text):
     began = time.process_time()
     found = compiled(text, shop=SHOP)
     said = render_text(found.findings, found.project.sources, False)
-    assert time.process_time() - began < 2
+    assert time.process_time() - began < 10
     assert all(finding.message and not finding.message.endswith(".") for finding in found.findings)
     assert found.failed == ("error:" in said)
