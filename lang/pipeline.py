@@ -58,6 +58,8 @@ def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
     if any(finding.severity == "error" for finding in findings):
         # A statement that could not be read may have named what seems missing: only what stands there is judged.
         planted = tuple(finding for finding in planted if finding.code not in checks.MISSING)
+    if any(finding.code == "unclosed-brace" for finding in findings):
+        planted = ()  # what stands in what cannot be told before the brace is there
     aside = 0
     if only:
         narrowed = _narrowed(tree, only)
