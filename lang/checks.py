@@ -38,7 +38,8 @@ def requirements(elaborated: Elaborated, values: Mapping[str, float], about: Abo
 
 def _unknown(requirement: Requirement, name: str, elaborated: Elaborated) -> Iterator[Diagnostic]:
     """Say that a requirement names what nothing says; what is broken or could not be solved has been reported."""
-    if name not in elaborated.dimensions and name not in elaborated.broken:
+    around = name.rpartition(".")[0] + "."
+    if name not in elaborated.dimensions and not any(other.startswith(around) for other in elaborated.broken):
         yield Diagnostic(
             "not-known",
             "error",

@@ -315,6 +315,9 @@ class Elaboration:
                 def value(values: Mapping[str, float], id: str = id, name: str = name) -> float:
                     return compute(id, name, values)
 
+                if any(other.startswith(f"{id}.") for other in self.broken):
+                    self.broken.add(full)  # the part cannot be made, which has been reported
+                    continue
                 inputs = self._inputs(component, spec)
                 if full in inputs:
                     self.say(

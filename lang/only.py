@@ -35,6 +35,7 @@ class Narrowed(NamedTuple):
         if span is None:
             return True
         kept = [component.whole for component in self.tree.components.values()]
+        kept += [component.made.recipe for component in self.tree.components.values() if component.made]
         kept += [let.span for file in self.tree.files.values() for let in file.lets.values()]
         return any(_within(span, whole) for whole in kept)
 

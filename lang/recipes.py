@@ -21,13 +21,14 @@ class Made(NamedTuple):
     """How a component came from a recipe.
 
     arguments: names of its lets whose values stand in the `make` statement, so that they are read there: in the
-    component `owner` ('' for the file) of `file`. hand: 'left', 'right', 'both' or ''.
+    component `owner` ('' for the file) of `file`. hand: 'left', 'right', 'both' or ''. recipe: where the whole recipe stands.
     """
 
     arguments: frozenset[str]
     owner: str
     file: str
     hand: str
+    recipe: Span
 
 
 class Dish(NamedTuple):
@@ -64,7 +65,7 @@ class Recipes:
         lets = self._parameters(make, recipe, given)
         if lets is None:
             return None
-        made = Made(frozenset(given), parent, file, hand)
+        made = Made(frozenset(given), parent, file, hand, recipe.span)
         self._open.append((path, recipe.name))
         inner = [s for s in recipe.body if isinstance(s, nodes.Component | nodes.Make)]
         if len(inner) == 1 and isinstance(inner[0], nodes.Component):
