@@ -24,10 +24,9 @@ ALWAYS = ("model", "cutting")
 
 
 class Narrowed(NamedTuple):
-    """A tree with what is asked for and what it leans on. wanted: ids of the components asked for."""
+    """A tree with what is asked for and what it leans on."""
 
     tree: Tree
-    wanted: tuple[str, ...]
 
     def concerns(self, finding: Diagnostic) -> bool:
         """Whether a finding lies in what was kept; what lies elsewhere is left aside."""
@@ -79,7 +78,7 @@ def narrow(tree: Tree, names: Iterable[str]) -> Narrowed:
         for _, _, reached in links:
             if reached & kept and not reached <= kept:
                 waiting.extend(sorted(reached - kept))
-    return Narrowed(_only(tree, kept, lets), wanted)
+    return Narrowed(_only(tree, kept, lets))
 
 
 def _family(tree: Tree, id: str) -> Iterator[str]:

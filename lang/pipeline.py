@@ -70,11 +70,11 @@ def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
     if any(finding.severity == "error" for finding in findings):
         return Compiled(project, None, (*findings, *planted), aside)
     evaluator, scale, troubles = _scaled_evaluator(tree)
-    elaborated = elaborate(tree, evaluator, _measuring(tree, evaluator))
+    elaborated = elaborate(tree, evaluator, _Measure(tree, evaluator))
     broken = {*elaborated.broken, *checks.misspelt(tree, planted)}
     solution = solve(sound_part(elaborated.system, broken))
     about = _about(tree, evaluator)
-    faults = tuple(diagnose(fault, _shower(about, elaborated)) for fault in solution.faults)
+    faults = tuple(diagnose(fault, _Shower(about, elaborated)) for fault in solution.faults)
     cutting = cutting_of(_only(tree, "cutting"), solution.values)
     maker = Maker(tree, evaluator, solution.values, cutting, about.revision)
     parts, measured, dimensions, refused = _make(tree, maker)
@@ -177,12 +177,8 @@ def _about(tree: Tree, evaluator: Evaluator) -> About:
         return About(model.name, model.name, "", "mm", None)
 
 
-def _measuring(tree: Tree, evaluator: Evaluator) -> "_Measure":
-    return _Measure(tree, evaluator)
-
-
 class _Measure:
-    """Gives a forward measure of a component from the values so far; the parts of the last few are remembered."""
+    """Gives a forward measure of a component from the values so far."""
 
     def __init__(self, tree: Tree, evaluator: Evaluator) -> None:
         self.tree = tree
@@ -271,10 +267,6 @@ def _make(
 def _named(values: Mapping[str, float], elaborated: Elaborated) -> dict[str, float]:
     """Return the values that have a name in the text: the pools of shares have none."""
     return {name: value for name, value in values.items() if name in elaborated.dimensions}
-
-
-def _shower(about: About, elaborated: Elaborated) -> "_Shower":
-    return _Shower(about, elaborated)
 
 
 class _Shower:
