@@ -7,12 +7,13 @@ from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.holes import RIM, hole_clearance, on_circle, on_rect, rim_hole
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Centre
-from ringwright.geometry.path import Path, Point, as_hole, bounds, canonical, flattened, moved, turned
+from ringwright.geometry.path import Path, Point, as_hole, canonical, flattened, moved, turned
 from ringwright.lang.making import Refusal, blaming
 from ringwright.lang.values import ShapeOf
 
 if TYPE_CHECKING:
     from ringwright.lang.making import Maker
+    from ringwright.lang.source import Span
     from ringwright.lang.tree import Component
 
 # Common practice, no published source: mm.
@@ -157,32 +158,40 @@ def crosses(opening: Path, outline: Path) -> bool:
 
 
 def check(maker: "Maker", component: "Component", outline: Path, holes: list[Opening]) -> None:
-    """Warn of thin rims; refuse what cannot be cut. Raises GeometryError."""
+    """Warn of thin rims, once for each opening or pattern; refuse what cannot be cut. Raises GeometryError."""
     if not holes:
         return
+    thinnest: dict[str, tuple[float, str, Opening]] = {}
     for opening, clearance in zip(
         holes, hole_clearance(outline, [opening.outline for opening in holes]), strict=True
     ):
         child = opening.component
-        other = "the edge" if clearance.to == RIM else f"'{holes[clearance.to].component.name}'"
+        other = "the edge" if clearance.to == RIM else _called(holes[clearance.to].component)[0]
         if clearance.to != RIM and holes[clearance.to].component is child:
             other = "the next hole of the pattern"
         if clearance.distance <= 0.0:
-            plural = "" if child.kind.name == "holes" else "es"
-            if clearance.to != RIM and clearance.distance == 0.0:
-                missing = f"touch{plural}"
+            named, span, plural = _called(child)
+            if clearance.distance > -0.005:
+                missing = f"touch{'' if plural else 'es'}"
             else:
-                missing = f"reach{plural} {short(-clearance.distance, 2)} mm over"
-            raise Refusal(
-                "hole-outside",
-                f"{child.kind.name} '{child.name}' {missing} {other}: nothing is left around it",
-                child.span,
-            )
-        if clearance.distance < THIN_RIM:
-            wide = bounds(opening.outline)
-            maker.warn(
-                "thin-rim",
-                f"only {short(clearance.distance, 2)} mm is left between '{child.name}' and {other}",
-                child.span,
-                f"move it, or make it smaller than {short(wide[2] - wide[0], 2)} mm; {short(THIN_RIM, 0)} mm is a usual least",
-            )
+                missing = f"reach{'' if plural else 'es'} {short(-clearance.distance, 2)} mm over"
+            raise Refusal("hole-outside", f"{named} {missing} {other}: nothing is left around it", span)
+        if clearance.distance < min(THIN_RIM, thinnest.get(child.id, (THIN_RIM,))[0]):
+            thinnest[child.id] = (clearance.distance, other, opening)
+    for left, other, opening in thinnest.values():
+        named, span, _ = _called(opening.component)
+        maker.warn(
+            "thin-rim",
+            f"only {short(left, 2)} mm is left between {named} and {other}",
+            span,
+            f"move it {short(THIN_RIM - left, 2)} mm away, or make it smaller; {short(THIN_RIM, 0)} mm is a usual least",
+        )
+
+
+def _called(child: "Component") -> tuple[str, "Span", bool]:
+    """Return what an opening is called, where it is written, and whether it is more than one."""
+    if child.kind.name == "stack":
+        return f"the bore of '{child.name}'", child.properties["bore"].span, False
+    if child.kind.name == "ring":
+        return f"the inside of ring '{child.name}'", child.span, False
+    return f"{child.kind.name} '{child.name}'", child.span, child.kind.name == "holes"

@@ -227,9 +227,14 @@ def _notes(blank: Blank, piece: int) -> tuple[str, ...]:
         notes.append(f"seam on a strap {short(seam.width, 1)} mm")
     if made.half_angle > math.radians(0.5):
         notes.append(f"bevel {_bevel_text(made)} both rims")
-        extra = made.neutral * made.wall * math.tan(made.half_angle)
-        if extra >= 0.2:
-            notes.append(f"cut square? leave {short(extra, 1)} mm at the small rim")
+        lean = made.wall * math.tan(made.half_angle)
+        extra = [
+            f"{short(more, 1)} mm at the {rim} rim"
+            for more, rim in ((made.neutral * lean, "small"), ((1.0 - made.neutral) * lean, "large"))
+            if more >= 0.2
+        ]
+        if extra:
+            notes.append(f"cut square? leave {', '.join(extra)}")
     return tuple(notes)
 
 

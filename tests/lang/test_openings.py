@@ -82,10 +82,10 @@ def test_a_slot_over_the_edge_is_a_notch(built):
 @pytest.mark.parametrize(
     ("inside", "says"),
     [
-        ("hole h { diameter = 74 mm }", "only 3 mm is left between 'h' and the edge"),
+        ("hole h { diameter = 74 mm }", "only 3 mm is left between hole 'h' and the edge"),
         (
             "hole h { diameter = 20 mm }\n hole k { diameter = 20 mm, at = (22 mm, 0 mm) }",
-            "only 2 mm is left between 'h' and 'k'",
+            "only 2 mm is left between hole 'h' and hole 'k'",
         ),
         ("holes b { diameter = 18 mm, on = circle(40 mm), count = 6 }", "the next hole of the pattern"),
     ],
@@ -111,7 +111,7 @@ def test_a_thin_rim_can_be_accepted(built):
     [
         ("hole h { diameter = 90 mm }", "hole-outside", "hole 'h' reaches 5 mm over the edge"),
         ("hole h { diameter = 10 mm, at = (48 mm, 0 mm) }", "hole-outside", "reaches 3 mm over the edge"),
-        ("hole h { diameter = 10 mm }\n hole k { diameter = 10 mm, at = (8 mm, 0 mm) }", "hole-outside", "over 'k'"),
+        ("hole h { diameter = 10 mm }\n hole k { diameter = 10 mm, at = (8 mm, 0 mm) }", "hole-outside", "over hole 'k'"),
         ("holes h { diameter = 10 mm, on = circle(20 mm), count = 8 }", "hole-outside", "reach 2.3"),
         ("hole h { }", "hole-form", "one of diameter, outline and rim, and has none"),
         ("hole h { diameter = 3 mm, rim = 3 mm }", "hole-form", "has diameter and rim"),
@@ -149,3 +149,18 @@ def test_a_hole_beyond_its_wall_is_refused(judged):
     )
     assert found.errors == ["hole-outside"]
     assert "the wall reaches from 0 to 20 mm" in found.the("hole-outside").message
+
+
+def test_a_bore_too_wide_is_said_of_the_bore(judged):
+    text = "stack s {\n stock = board\n overall = 50 mm\n bore = 90 mm\n barrel b { diameter = 80 mm }\n plate p { }\n}\n"
+    found = judged(text)
+    assert found.errors == ["hole-outside"]
+    assert found.underlined("hole-outside") == "bore = 90 mm"
+    assert found.the("hole-outside").message.startswith("the bore of 's' reaches 5 mm over the edge")
+
+
+def test_a_pattern_with_thin_rims_is_one_warning(built):
+    found = built(
+        PLATE.format(inside="holes b { diameter = 4 mm, on = circle(70 mm), count = 6 }", stock="board")
+    )
+    assert found.warnings == ["thin-rim"]
