@@ -64,14 +64,15 @@ def find(board: Board, pose: Pose, start: int, highest: int) -> int | None:
     2^stacked cells is not free.
     """
     stride = board.grid.columns
-    across = stride - pose.columns + 1
-    highest = min(highest, board.grid.rows - pose.rows)
+    box = pose.box
+    across = stride - box.columns + 1
+    highest = min(highest, board.grid.rows - box.rows)
     if across < 1:
         return None
     row = start // stride
     while row <= highest:
         count = min(_BLOCK, highest - row + 1)
-        window = (board.free >> row * stride) & ((1 << (count + pose.rows) * stride) - 1)
+        window = (board.free >> row * stride) & ((1 << (count + box.rows) * stride) - 1)
         tables = {(0, 0): window}
         # One row of allowed columns, repeated: a number of `count` digits, each `across` ones, to the base
         # 2^stride.
@@ -116,8 +117,8 @@ def lay(board: Board, key: int, pose: Pose, x: float, y: float) -> Board:
     on = board.grid
     column, across = split(x, on.cell_width)
     row, up = split(y, on.cell_height)
-    columns = min(whole((pose.width + across) / on.cell_width), on.columns - column)
-    rows = min(whole((pose.height + up) / on.cell_height), on.rows - row)
+    columns = min(whole((pose.box.width + across) / on.cell_width), on.columns - column)
+    rows = min(whole((pose.box.height + up) / on.cell_height), on.rows - row)
     taken = bits(cells(pose.edges, across, up, columns, rows, on), on.columns) << row * on.columns + column
     top = pose.faces.top + np.array(((x,), (x,), (y,), (y,)))
     right = pose.faces.right + np.array(((y,), (y,), (x,), (x,)))
@@ -140,9 +141,8 @@ def _slide(board: Board, pose: Pose, x: float, y: float, downwards: bool) -> flo
     """How far a pose at (x, y) can go one way, mm."""
     import numpy as np
 
-    at, base, breadth, depth = (
-        (x, y, pose.width, pose.height) if downwards else (y, x, pose.height, pose.width)
-    )
+    box = pose.box
+    at, base, breadth, depth = (x, y, box.width, box.height) if downwards else (y, x, box.height, box.width)
     own = pose.faces.bottom if downwards else pose.faces.left
     ahead = _NEAR * (board.grid.cell_height if downwards else board.grid.cell_width)
     gone = 0.0
@@ -151,7 +151,7 @@ def _slide(board: Board, pose: Pose, x: float, y: float, downwards: bool) -> flo
         reach = min(ahead, here)
         facing = []
         for piece in board.pieces:
-            other = piece.pose
+            other = piece.pose.box
             if downwards:
                 start, end, low, high = piece.x, piece.x + other.width, piece.y, piece.y + other.height
             else:

@@ -11,11 +11,11 @@ from typing import NamedTuple
 from ringwright.geometry.nest.board import Board, empty, find, put
 from ringwright.geometry.nest.fits import fits
 from ringwright.geometry.nest.raster import Grid, grid
-from ringwright.geometry.nest.shape import Pose, grow, posed
+from ringwright.geometry.nest.shape import Box, Grown, Pose, box, grow, posed
 from ringwright.geometry.nest.turns import allowed, room
 from ringwright.geometry.numbers import rounded, total
 from ringwright.geometry.part import Cutting, Part, Placed, Sheet, Stock
-from ringwright.geometry.path import signed_area
+from ringwright.geometry.path import Path, signed_area
 
 _CELL = 2.0
 """mm: with exact sliding as good as 1 mm, at a third of the time."""
@@ -24,10 +24,27 @@ _CELLS = 400_000
 """Most cells of a sheet; beyond them they grow."""
 
 
-class Shape(NamedTuple):
-    """What identical parts share: the ways they may lie, by turn, without those that come out alike."""
+class Shape:
+    """What identical parts share: the ways they may lie, each drawn when it is first asked for.
 
-    poses: tuple[Pose, ...]
+    ways: their boxes, the lowest first. Of most ways the box alone says that another keeps lower on the sheet.
+    """
+
+    def __init__(self, outline: Path, grown: Grown, turns: Iterable[float], clear: float, on: Grid) -> None:
+        boxes = [box(outline, turn, clear, on) for turn in turns]
+        self.ways = tuple(sorted(boxes, key=lambda box: (box.rows, box.turn)))
+        self._grown = grown
+        self._on = on
+        self._poses: dict[tuple[object, ...], Pose] = {}
+        self._drawn: dict[float, Pose | None] = {}
+
+    def pose(self, way: Box) -> Pose | None:
+        """The shape drawn in one of its ways; None where it has the box and the cells of one drawn before."""
+        if way.turn not in self._drawn:
+            pose = posed(self._grown, way, self._on)
+            alike = (rounded(way.width, 6), rounded(way.height, 6), pose.looks)
+            self._drawn[way.turn] = pose if self._poses.setdefault(alike, pose) is pose else None
+        return self._drawn[way.turn]
 
 
 class Item(NamedTuple):
@@ -82,7 +99,7 @@ def prepare(stock: Stock, parts: Iterable[Part], cutting: Cutting) -> Bench:
     width, height = room(stock, cutting)
     on = grid(width + 2.0 * clear, height + 2.0 * clear, _CELL, _CELLS)
     shapes = {
-        way: Shape(_different([posed(way[0], shape, turn, clear, on) for turn in way[2]]))
+        way: Shape(outline=way[0], grown=shape, turns=way[2], clear=clear, on=on)
         for way, shape in grown.items()
     }
     largest = sorted(parts, key=lambda part: (-rounded(abs(signed_area(part.outline)), 6), part.id))
@@ -99,10 +116,10 @@ def fill(on: Grid, shapes: Sequence[Shape]) -> tuple[Board, ...]:
     boards only fill up, each shape goes on looking where it was found before.
     """
     boards: list[Board] = []
-    first: dict[int, int] = {}
-    reached: dict[tuple[int, int, float], int] = {}
+    first: dict[Shape, int] = {}
+    reached: dict[tuple[Shape, int, float], int] = {}
     for key, shape in enumerate(shapes):
-        index = first.get(id(shape), 0)
+        index = first.get(shape, 0)
         while True:
             if index == len(boards):
                 boards.append(empty(on))
@@ -111,38 +128,37 @@ def fill(on: Grid, shapes: Sequence[Shape]) -> tuple[Board, ...]:
                 break
             index += 1
         boards[index] = put(boards[index], key, *found)
-        first[id(shape)] = index
+        first[shape] = index
     return tuple(boards)
 
 
 def _lowest(
-    board: Board, shape: Shape, index: int, reached: dict[tuple[int, int, float], int]
+    board: Board, shape: Shape, index: int, reached: dict[tuple[Shape, int, float], int]
 ) -> tuple[Pose, int] | None:
     """The pose in which a shape comes to lie lowest on a board, and its cell; None where it fits in none.
 
     reached: cells before which a pose is known not to fit, by shape, board's index and turn; kept up here.
     """
-    best: tuple[tuple[int, int], Pose, int] | None = None
-    for pose in shape.poses:
-        name = (id(shape), index, pose.turn)
-        highest = board.grid.rows if best is None else best[0][0] - pose.rows
-        cell = find(board, pose, reached.get(name, 0), highest)
+    best: tuple[tuple[int, int, float], Pose, int] | None = None
+    for way in shape.ways:
+        name = (shape, index, way.turn)
+        start = reached.get(name, 0)
+        row, column = divmod(start, board.grid.columns)
+        if best is not None and (row + way.rows, column, way.turn) >= best[0]:
+            continue
+        pose = shape.pose(way)
+        if pose is None:
+            continue
+        highest = board.grid.rows if best is None else best[0][0] - way.rows
+        cell = find(board, pose, start, highest)
         if cell is None:
             continue
         reached[name] = cell
         row, column = divmod(cell, board.grid.columns)
-        place = (row + pose.rows, column)
+        place = (row + way.rows, column, way.turn)
         if best is None or place < best[0]:
             best = (place, pose, cell)
     return None if best is None else best[1:]
-
-
-def _different(poses: Sequence[Pose]) -> tuple[Pose, ...]:
-    """The poses without those that have the same box and touch the same cells as an earlier one."""
-    kept: dict[tuple[object, ...], Pose] = {}
-    for pose in poses:
-        kept.setdefault((rounded(pose.width, 6), rounded(pose.height, 6), pose.looks), pose)
-    return tuple(kept.values())
 
 
 def _sheet(bench: Bench, board: Board, index: int, margin: float) -> Sheet:
@@ -150,10 +166,9 @@ def _sheet(bench: Bench, board: Board, index: int, margin: float) -> Sheet:
     placed, areas = [], []
     for piece in board.pieces:
         item = bench.items[piece.key]
-        x, y = (
-            rounded(margin - bench.clear + at, 6) for at in (piece.x + piece.pose.x, piece.y + piece.pose.y)
-        )
-        placed.append(Placed(item.part.id, item.copy, x, y, piece.pose.turn))
+        box = piece.pose.box
+        x, y = (rounded(margin - bench.clear + at, 6) for at in (piece.x + box.x, piece.y + box.y))
+        placed.append(Placed(item.part.id, item.copy, x, y, box.turn))
         areas.append(
             abs(signed_area(item.part.outline)) - total(abs(signed_area(hole)) for hole in item.part.holes)
         )

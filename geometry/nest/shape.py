@@ -44,12 +44,11 @@ class Faces(NamedTuple):
     right: "NDArray[np.float64]"
 
 
-class Pose(NamedTuple):
-    """A shape in one of its turns, in a frame whose origin is the lower left corner of its grown box.
+class Box(NamedTuple):
+    """The room that a shape takes in one of its turns, in a frame whose origin is the lower left corner.
 
-    turn: degrees. width, height: mm, of the grown box. x, y: where the part's origin lies in this frame.
-    edges: 4 x n, x0, y0, x1, y1. columns, rows: cells of the box. looks: (row, column, doublings, stacked)
-    of `free` as needed, see `board.find`.
+    turn: degrees. width, height: mm, of the grown shape. x, y: where the part's origin lies in this frame.
+    columns, rows: cells.
     """
 
     turn: float
@@ -57,10 +56,20 @@ class Pose(NamedTuple):
     height: float
     x: float
     y: float
-    edges: "NDArray[np.float64]"
-    faces: Faces
     columns: int
     rows: int
+
+
+class Pose(NamedTuple):
+    """A shape drawn as its box says, in the frame of that box.
+
+    edges: 4 x n, x0, y0, x1, y1. looks: (row, column, doublings, stacked) of `free` as needed, see
+    `board.find`.
+    """
+
+    box: Box
+    edges: "NDArray[np.float64]"
+    faces: Faces
     looks: tuple[tuple[int, int, int, int], ...]
 
 
@@ -96,28 +105,31 @@ def grow(outline: Path, holes: tuple[Path, ...], gap: float) -> Grown:
     return Grown(tuple(rings), by)
 
 
-def posed(outline: Path, grown: Grown, turn: float, clear: float, on: Grid) -> Pose:
-    """The grown shape in a turn, on the cells of a sheet.
+def box(outline: Path, turn: float, clear: float, on: Grid) -> Box:
+    """The room that a shape takes in a turn, known before it is drawn so.
 
-    clear: mm that its box stands off the part's own, all round; the same for all parts of a sheet.
+    clear: mm that it stands off the part's own box, all round; the same for all parts of a sheet.
     """
-    import numpy as np
-
     x0, y0, x1, y1 = (snap(value) for value in bounds(turned(outline, math.radians(turn))))
-    x, y = clear - x0, clear - y0
     width, height = x1 - x0 + 2.0 * clear, y1 - y0 + 2.0 * clear
-    cosine, sine = _direction(turn)
-    ends = []
-    for ring in grown.rings:
-        moved = np.stack(
-            (ring[:, 0] * cosine - ring[:, 1] * sine + x, ring[:, 0] * sine + ring[:, 1] * cosine + y)
-        )
-        ends.append(np.concatenate((moved, np.roll(moved, -1, axis=1))))
-    edges = np.concatenate(ends, axis=1)
     columns = min(whole(width / on.cell_width), on.columns)
     rows = min(whole(height / on.cell_height), on.rows)
-    taken = cells(edges, 0.0, 0.0, columns, rows, on)
-    return Pose(turn, width, height, x, y, edges, faces(edges), columns, rows, _looks(runs(taken)))
+    return Box(turn, width, height, clear - x0, clear - y0, columns, rows)
+
+
+def posed(grown: Grown, box: Box, on: Grid) -> Pose:
+    """The grown shape drawn as its box says, on the cells of a sheet."""
+    import numpy as np
+
+    cosine, sine = _direction(box.turn)
+    ends = []
+    for ring in grown.rings:
+        x, y = ring[:, 0], ring[:, 1]
+        moved = np.stack((x * cosine - y * sine + box.x, x * sine + y * cosine + box.y))
+        ends.append(np.concatenate((moved, np.roll(moved, -1, axis=1))))
+    edges = np.concatenate(ends, axis=1)
+    taken = cells(edges, 0.0, 0.0, box.columns, box.rows, on)
+    return Pose(box, edges, faces(edges), _looks(runs(taken)))
 
 
 def faces(edges: "NDArray[np.float64]") -> Faces:

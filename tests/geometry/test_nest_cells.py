@@ -9,7 +9,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from ringwright.geometry.nest.board import Board, empty, find, lay, put
 from ringwright.geometry.nest.raster import Grid, bits, cells, grid, runs
-from ringwright.geometry.nest.shape import FLATTEN, grow, posed
+from ringwright.geometry.nest.shape import FLATTEN, Pose, box, grow, posed
 from ringwright.geometry.path import Path, canonical, closed, flattened
 
 EXACT = 1e-6
@@ -24,6 +24,11 @@ def edges_of(*rings: Path) -> "np.ndarray[tuple[int, ...], np.dtype[np.float64]]
         for start, end in zip(ring.points, ring.points[1:] + ring.points[:1], strict=True)
     ]
     return np.array(ends).T
+
+
+def pose_of(outline: Path) -> Pose:
+    """A path as it is drawn to be laid, without a gap."""
+    return posed(grow(outline, (), 0.0), box(outline, 0.0, 0.0, GRID), GRID)
 
 
 # Corners on the grid, on a quarter of it and anywhere: edges along cell lines are where a raster goes wrong.
@@ -56,11 +61,11 @@ def test_a_cell_is_taken_where_the_inside_touches_it_and_not_elsewhere(
     shape = shapely.Polygon([(x + across, y + up) for x, y in polygon.points])
     for row in range(12):
         for column in range(12):
-            box = shapely.box(2.0 * column, 2.0 * row, 2.0 * column + 2.0, 2.0 * row + 2.0)
-            shared = shape.intersection(box).area
+            cell = shapely.box(2.0 * column, 2.0 * row, 2.0 * column + 2.0, 2.0 * row + 2.0)
+            shared = shape.intersection(cell).area
             if shared > 1e-5:
                 assert taken[row, column]
-            elif not shape.intersects(box.buffer(1e-5)):
+            elif not shape.intersects(cell.buffer(1e-5)):
                 assert not taken[row, column]
 
 
@@ -134,17 +139,17 @@ def test_the_lowest_then_leftmost_free_place_is_found(
 ) -> None:
     board = empty(GRID)
     for key, (outline, x, y) in enumerate(obstacles):
-        board = lay(board, key, posed(outline, grow(outline, (), 0.0), 0.0, 0.0, GRID), x, y)
-    pose = posed(polygon, grow(polygon, (), 0.0), 0.0, 0.0, GRID)
+        board = lay(board, key, pose_of(outline), x, y)
+    pose = pose_of(polygon)
     own = [
         (int(row), int(column))
-        for row, column in np.argwhere(cells(pose.edges, 0.0, 0.0, pose.columns, pose.rows, GRID))
+        for row, column in np.argwhere(cells(pose.edges, 0.0, 0.0, pose.box.columns, pose.box.rows, GRID))
     ]
     taken = taken_cells(board)
     free = [
         row * 30 + column
-        for row in range(20 - pose.rows + 1)
-        for column in range(30 - pose.columns + 1)
+        for row in range(20 - pose.box.rows + 1)
+        for column in range(30 - pose.box.columns + 1)
         if row * 30 + column >= start and not any((row + r) * 30 + column + c in taken for r, c in own)
     ]
     assert find(board, pose, start, GRID.rows) == (free[0] if free else None)
@@ -155,7 +160,7 @@ def test_pieces_come_to_rest_without_overlap(polygons: list[Path]) -> None:
     board = empty(GRID)
     laid: list[shapely.Polygon] = []
     for key, outline in enumerate(polygons):
-        pose = posed(outline, grow(outline, (), 0.0), 0.0, 0.0, GRID)
+        pose = pose_of(outline)
         cell = find(board, pose, 0, GRID.rows)
         if cell is None:
             continue
@@ -164,7 +169,9 @@ def test_pieces_come_to_rest_without_overlap(polygons: list[Path]) -> None:
         row, column = divmod(cell, GRID.columns)
         assert piece.x <= column * GRID.cell_width
         assert piece.y <= row * GRID.cell_height
-        shape = shapely.Polygon([(x + piece.x + pose.x, y + piece.y + pose.y) for x, y in outline.points])
+        shape = shapely.Polygon(
+            [(x + piece.x + pose.box.x, y + piece.y + pose.box.y) for x, y in outline.points]
+        )
         assert shape.bounds[0] >= -1e-9
         assert shape.bounds[1] >= -1e-9
         for other in laid:
@@ -175,7 +182,7 @@ def test_pieces_come_to_rest_without_overlap(polygons: list[Path]) -> None:
 
 def test_a_plate_slides_down_until_it_stands_on_another() -> None:
     plate = closed([(0.0, 0.0), (9.1, 0.0), (9.1, 3.3), (0.0, 3.3)])
-    pose = posed(plate, grow(plate, (), 0.0), 0.0, 0.0, GRID)
+    pose = pose_of(plate)
     board = put(put(empty(GRID), 0, pose, 0), 1, pose, GRID.columns * 6 + 3)
     assert board.pieces[1].x == 0.0
     assert board.pieces[1].y == pytest.approx(3.3, abs=1.1e-6)
