@@ -6,26 +6,26 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.nest.fits import fits
 from ringwright.geometry.part import Part
-from ringwright.lang import checks
-from ringwright.lang.design import About, Design
+from ringwright.lang.components.project import Project, Reader, gather
+from ringwright.lang.components.tree import Component, Tree, plant
+from ringwright.lang.design import checks
+from ringwright.lang.design.design import About, Design
+from ringwright.lang.design.elaborate import Elaborated, elaborate
+from ringwright.lang.design.hands import handed
+from ringwright.lang.design.making import Maker, Refusal, Unsettled
+from ringwright.lang.design.quarantine import sound_part
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.diagnostics.suggest import suggest
-from ringwright.lang.elaborate import Elaborated, elaborate
-from ringwright.lang.evaluate import Evaluator, PlanScale, Trouble
-from ringwright.lang.hands import handed
 from ringwright.lang.kinds.cutting import HABITS, cutting_of
-from ringwright.lang.making import Maker, Refusal, Unsettled
-from ringwright.lang.project import Project, Reader, gather
-from ringwright.lang.quarantine import sound_part
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.solve.faults import diagnose
 from ringwright.lang.solve.solve import solve
-from ringwright.lang.tree import Component, Tree, plant
 from ringwright.lang.units import Dimension, display
-from ringwright.lang.values import Amount, Pair, Value
+from ringwright.lang.values.evaluate import Evaluator, PlanScale, Trouble
+from ringwright.lang.values.value import Amount, Pair, Value
 
 if TYPE_CHECKING:
-    from ringwright.lang.only import Narrowed
+    from ringwright.lang.components.only import Narrowed
 
 MOST_COPIES = 20_000
 LEAST_SCALE, MOST_SCALE = 0.01, 50.0
@@ -118,7 +118,7 @@ class NoSuchName(Exception):
 
 
 def _narrowed(tree: Tree, only: Sequence[str]) -> "Narrowed":
-    from ringwright.lang.only import component_of, narrow
+    from ringwright.lang.components.only import component_of, narrow
 
     for name in only:
         if component_of(tree, name) is None:

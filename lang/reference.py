@@ -9,11 +9,11 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from ringwright.lang.diagnostics.catalogue import CATALOGUE
-from ringwright.lang.functions import FUNCTIONS, Function
 from ringwright.lang.kinds import FILES, kind_of
 from ringwright.lang.kinds.kind import Kind, Property
 from ringwright.lang.units import UNITS
 from ringwright.lang.units import name as dimension_name
+from ringwright.lang.values.functions import FUNCTIONS, Function
 
 REFERENCE = Path(__file__).parent / "reference.md"
 

@@ -29,9 +29,9 @@ from ringwright.geometry.nest.nest import nest
 from ringwright.geometry.numbers import short
 from ringwright.geometry.path import Path, Point, arc, line
 from ringwright.lang.commands.record import record_of
-from ringwright.lang.design import Design
+from ringwright.lang.components.project import reader
+from ringwright.lang.design.design import Design
 from ringwright.lang.pipeline import compile_spec
-from ringwright.lang.project import reader
 
 HERE = File(__file__).parent
 SPEC = "marsh-heron.wright"

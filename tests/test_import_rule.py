@@ -34,7 +34,7 @@ MAY = {
     "backends": {"ringwright.geometry", "numpy", "shapely", "svgwrite", "reportlab"},
 }
 ONLY_COMMANDS = "ringwright.backends"
-KNOW_LARK = {"lang/grammar_table.py", "lang/machine.py"}
+KNOW_LARK = {"lang/syntax/grammar_table.py", "lang/syntax/machine.py"}
 EMITTERS = {"svgwrite": "backends/svg.py", "reportlab": "backends/pdf.py"}
 # Costly to import: only inside functions, or for the type checker.
 LATE = {"numpy", "shapely", "svgwrite", "reportlab", "lark"}
@@ -158,7 +158,7 @@ PLANTED = {
     "geometry knows nothing of time": [("geometry/ring.py", "import time")],
     "geometry calls no open()": [("geometry/ring.py", "def f():\n    open('x')")],
     "backends does not import ringwright.lang": [
-        ("backends/sheet.py", "from ringwright.lang.design import Design"),
+        ("backends/sheet.py", "from ringwright.lang.design.design import Design"),
     ],
     "lang does not import ringwright.backends": [
         ("lang/pipeline.py", "def f():\n    from ringwright.backends import svg"),
@@ -166,7 +166,9 @@ PLANTED = {
     ],
     "lang does not import reportlab": [("lang/kinds/panel.py", "def f():\n    import reportlab")],
     "scipy is no dependency": [("geometry/ring.py", "def f():\n    import scipy")],
-    "only the parser's machine knows lark": [("lang/names.py", "def f():\n    from lark import Token")],
+    "only the parser's machine knows lark": [
+        ("lang/components/names.py", "def f():\n    from lark import Token")
+    ],
     "only backends/svg.py writes with svgwrite": [("backends/sheet.py", "def f():\n    import svgwrite")],
     "svgwrite is imported inside the function that needs it": [("backends/svg.py", "import svgwrite")],
     "reportlab is imported inside the function that needs it": [

@@ -164,7 +164,12 @@ def test_the_wheel_holds_what_the_folders_hold(wheel: Path) -> None:
     assert {name.split("/")[0] for name in names} == {"ringwright"}
     assert sorted(held) == sorted(wanted)
     assert different == []
-    assert {"lang/grammar.table", "lang/py.typed", "backends/lettering.json", "geometry/README.md"} <= held
+    assert {
+        "lang/syntax/grammar.table",
+        "lang/py.typed",
+        "backends/lettering.json",
+        "geometry/README.md",
+    } <= held
 
 
 def test_the_wheel_brings_the_script_and_the_licence(wheel: Path) -> None:

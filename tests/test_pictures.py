@@ -6,8 +6,8 @@ from types import ModuleType
 
 import pytest
 from ringwright.backends.drawing import Stroke, collisions
+from ringwright.lang.components.project import reader
 from ringwright.lang.pipeline import compile_spec
-from ringwright.lang.project import reader
 
 SPECS = Path(__file__).parents[1] / "specs"
 

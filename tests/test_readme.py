@@ -15,9 +15,9 @@ from pathlib import Path
 
 import pytest
 from ringwright.lang.commands.main import COMMANDS, main
-from ringwright.lang.design import Design
+from ringwright.lang.components.project import reader
+from ringwright.lang.design.design import Design
 from ringwright.lang.pipeline import compile_spec
-from ringwright.lang.project import reader
 from ringwright.lang.units import display
 
 ROOT = Path(__file__).parents[1]

@@ -4,8 +4,8 @@ import re
 from pathlib import Path
 
 import pytest
+from ringwright.lang.components.project import reader
 from ringwright.lang.pipeline import compile_spec
-from ringwright.lang.project import reader
 
 SPECS = Path(__file__).parents[1] / "specs"
 SHELF = "workshop-stock.wright"

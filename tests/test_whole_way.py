@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from ringwright.geometry.nest.nest import nest
 from ringwright.geometry.nest.verify import verify
+from ringwright.lang.components.project import Refused
 from ringwright.lang.diagnostics.text import render_text
 from ringwright.lang.pipeline import Compiled, compile_spec
-from ringwright.lang.project import Refused
 from ringwright.lang.solve.terms import Equation, Stated
 
 STOCKS = (

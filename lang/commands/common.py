@@ -74,7 +74,7 @@ class Trouble(Exception):
 
 def find_spec(argument: str) -> Spec:
     """Return the spec that a command line names. Raises Trouble."""
-    from ringwright.lang.project import root_of
+    from ringwright.lang.components.project import root_of
 
     path = Path(argument)
     try:
@@ -91,8 +91,8 @@ def find_spec(argument: str) -> Spec:
 
 def compile_argument(argument: str, only: Sequence[str] = ()) -> "tuple[Spec, Compiled]":
     """Compile the spec that a command line names, or those parts of it. Raises Trouble."""
+    from ringwright.lang.components.project import Refused, reader
     from ringwright.lang.pipeline import NoSuchName, compile_spec
-    from ringwright.lang.project import Refused, reader
 
     spec = find_spec(argument)
     try:

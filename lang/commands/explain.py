@@ -9,11 +9,11 @@ from ringwright.lang.commands.common import Parser, complain
 from ringwright.lang.commands.main import DONE
 from ringwright.lang.diagnostics.catalogue import CATALOGUE
 from ringwright.lang.diagnostics.pages import Example, Page, first_sentence, pages
-from ringwright.lang.functions import FUNCTIONS
 from ringwright.lang.kinds import NAMES, kind_of
 from ringwright.lang.reference import call, default_of, gives, sentence, stands, takes
 from ringwright.lang.units import UNITS
 from ringwright.lang.units import name as dimension_name
+from ringwright.lang.values.functions import FUNCTIONS
 
 if TYPE_CHECKING:
     from ringwright.lang.kinds.kind import Kind

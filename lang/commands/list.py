@@ -8,7 +8,7 @@ from ringwright.lang.commands.main import DONE, FINDINGS
 
 if TYPE_CHECKING:
     from ringwright.backends.record import Dimension
-    from ringwright.lang.design import Design
+    from ringwright.lang.design.design import Design
     from ringwright.lang.units import Dimension as UnitDimension
 
 

@@ -106,7 +106,7 @@ def run(arguments: list[str]) -> int:
 
 
 def _identifier(name: str) -> str:
-    from ringwright.lang.node_builder import RESERVED
+    from ringwright.lang.syntax.node_builder import RESERVED
 
     word = name.replace("-", "_")
     return f"{word}_model" if word in RESERVED else word

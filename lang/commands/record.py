@@ -5,10 +5,10 @@ from collections.abc import Iterable
 
 from ringwright.backends.record import BuildRecord, Dimension, Finding, Model, SourceFile
 from ringwright.geometry.part import Sheet
-from ringwright.lang.design import Design
+from ringwright.lang.components.project import Project
+from ringwright.lang.design.design import Design
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.pipeline import Compiled
-from ringwright.lang.project import Project
 from ringwright.lang.solve.terms import Equation
 from ringwright.lang.units import ANGLE, AREA, LENGTH, MASS, NUMBER
 from ringwright.lang.version import VERSION

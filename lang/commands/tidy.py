@@ -51,7 +51,7 @@ def run(arguments: list[str]) -> int:
 
 def tidy_file(argument: str, check: bool, color: str) -> int:
     """Lay out one file. Raises Trouble."""
-    from ringwright.lang.project import Refused, reader
+    from ringwright.lang.components.project import Refused, reader
 
     spec = find_spec(argument)
     try:
@@ -96,9 +96,9 @@ def laid_out(name: str, data: bytes, color: str) -> str | None:
 
     Raises Trouble where the new text would not say the same.
     """
-    from ringwright.lang import tidy
-    from ringwright.lang.parse import parse
     from ringwright.lang.source import make_source
+    from ringwright.lang.syntax.parse import parse
+    from ringwright.lang.tidy import tidy
 
     source, found = make_source(name, data)
     if not found:

@@ -49,8 +49,8 @@ def run(arguments: list[str]) -> int:
         sys.stdout.write(f"{name} = {shown(name, design.values[name])}\n  measured on the finished part\n")
         return DONE
     from ringwright.lang.commands.common import sources_shown
-    from ringwright.lang.effects import effects
-    from ringwright.lang.why import why
+    from ringwright.lang.design.effects import effects
+    from ringwright.lang.design.why import why
 
     paths = sources_shown(spec, compiled.project.sources)
     sources = {path: source._replace(path=paths[path]) for path, source in compiled.project.sources.items()}

@@ -8,8 +8,8 @@ from ringwright.lang.solve.terms import Constant
 from ringwright.lang.units import ANGLE
 
 if TYPE_CHECKING:
-    from ringwright.lang.elaborate import Elaboration
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.elaborate import Elaboration
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:

@@ -9,8 +9,8 @@ from ringwright.lang.kinds.kind import Kind, Property
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from ringwright.lang.elaborate import Elaboration
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.elaborate import Elaboration
 
 # Common practice, no published source: margin, gap, kerf in mm.
 HABITS = {"knife": Cutting(8.0, 4.0, 0.0), "laser": Cutting(5.0, 2.0, 0.0)}

@@ -11,12 +11,12 @@ from ringwright.geometry.mass import measure
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Centre, Edge, Mark, Part
 from ringwright.geometry.path import canonical, line
+from ringwright.lang.design.making import Unsettled
 from ringwright.lang.kinds import element, openings, stacked
-from ringwright.lang.making import Unsettled
 
 if TYPE_CHECKING:
-    from ringwright.lang.making import Maker
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.making import Maker
 
 CROSS = 5.0
 

@@ -8,8 +8,8 @@ from ringwright.lang.solve.terms import Constant, Term
 from ringwright.lang.units import ANGLE, AREA, MASS, NUMBER
 
 if TYPE_CHECKING:
-    from ringwright.lang.elaborate import Elaboration
-    from ringwright.lang.tree import Component, Tree
+    from ringwright.lang.components.tree import Component, Tree
+    from ringwright.lang.design.elaborate import Elaboration
 
 SIDES = ("top", "bottom", "left", "right")
 LEAST = 1e-3

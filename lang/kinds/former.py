@@ -11,16 +11,16 @@ from ringwright.geometry.part import Centre, Edge, Mark, Part
 from ringwright.geometry.path import Path, bounds, canonical, length, line, turned
 from ringwright.geometry.place import section_frame
 from ringwright.geometry.within import level_crossings, room_about
+from ringwright.lang.design.making import Unsettled
 from ringwright.lang.kinds import element, openings
 from ringwright.lang.kinds.kind import Kind, Measure, Property, Solved
-from ringwright.lang.making import Unsettled
 from ringwright.lang.solve.algebra import add, divide, subtract
 from ringwright.lang.solve.terms import Constant, Unknown
 
 if TYPE_CHECKING:
-    from ringwright.lang.elaborate import Elaboration
-    from ringwright.lang.making import Maker
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.elaborate import Elaboration
+    from ringwright.lang.design.making import Maker
 
 DATUM_TICK = 8.0
 CROSS = 5.0

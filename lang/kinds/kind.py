@@ -10,9 +10,9 @@ from ringwright.lang.units import LENGTH, Dimension
 
 if TYPE_CHECKING:
     from ringwright.geometry.part import Part
-    from ringwright.lang.elaborate import Elaboration
-    from ringwright.lang.making import Maker
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.elaborate import Elaboration
+    from ringwright.lang.design.making import Maker
 
 INFINITE = float("inf")
 

@@ -2,12 +2,12 @@
 
 from typing import TYPE_CHECKING
 
-from ringwright.lang import offsets
 from ringwright.lang.kinds.kind import Kind
+from ringwright.lang.values import offsets
 
 if TYPE_CHECKING:
-    from ringwright.lang.elaborate import Elaboration
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.elaborate import Elaboration
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:

@@ -8,13 +8,13 @@ from ringwright.geometry.holes import RIM, hole_clearance, on_circle, on_rect, r
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Centre
 from ringwright.geometry.path import Path, Point, as_hole, canonical, flattened, moved, turned
-from ringwright.lang.making import Refusal, blaming
-from ringwright.lang.values import ShapeOf
+from ringwright.lang.design.making import Refusal, blaming
+from ringwright.lang.values.value import ShapeOf
 
 if TYPE_CHECKING:
-    from ringwright.lang.making import Maker
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.making import Maker
     from ringwright.lang.source import Span
-    from ringwright.lang.tree import Component
 
 # Common practice, no published source: mm.
 ROOM = {"rod": 0.2, "tube": 0.3, "sleeve": 0.5}

@@ -9,14 +9,14 @@ from ringwright.geometry.mirror import other_hand
 from ringwright.geometry.part import Edge, Flat, Part, Score
 from ringwright.geometry.path import Path, bounds, canonical, flattened, length, line
 from ringwright.geometry.place import AFT, STARBOARD, UP
+from ringwright.lang.design.making import Refusal, Unsettled
 from ringwright.lang.kinds import element, openings
 from ringwright.lang.kinds.former import grain_of
 from ringwright.lang.kinds.kind import Kind, Measure, Property
-from ringwright.lang.making import Refusal, Unsettled
 
 if TYPE_CHECKING:
-    from ringwright.lang.making import Maker
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.making import Maker
 
 # How each view lies in the aircraft: right and up on the drawing, the face one looks at, and the hand that is drawn
 # where both are wanted (y grows to starboard; from the side one looks at the port side).

@@ -7,11 +7,11 @@ from ringwright.lang.kinds.kind import Kind, Property, Solved
 from ringwright.lang.solve.algebra import add, divide, multiply, subtract
 from ringwright.lang.solve.terms import Constant, Term
 from ringwright.lang.units import ANGLE
-from ringwright.lang.values import Reference
+from ringwright.lang.values.value import Reference
 
 if TYPE_CHECKING:
-    from ringwright.lang.elaborate import Elaboration
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.elaborate import Elaboration
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:

@@ -8,8 +8,8 @@ from ringwright.lang.solve.algebra import add, multiply
 from ringwright.lang.solve.terms import Constant
 
 if TYPE_CHECKING:
-    from ringwright.lang.elaborate import Elaboration
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.elaborate import Elaboration
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:

@@ -15,12 +15,12 @@ from ringwright.geometry.path import Path, as_hole, moved, turned
 from ringwright.geometry.path import arc as arc_path
 from ringwright.geometry.place import rolled
 from ringwright.geometry.ring import Ring, ring
+from ringwright.lang.design.making import blaming
 from ringwright.lang.kinds import openings, stacked
-from ringwright.lang.making import blaming
 
 if TYPE_CHECKING:
-    from ringwright.lang.making import Maker
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.making import Maker
 
 # Common practice, no published source: mm.
 FLAPS = ((70.0, 10.0), (200.0, 15.0), (math.inf, 20.0))

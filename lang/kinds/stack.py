@@ -10,8 +10,8 @@ from ringwright.lang.solve.terms import Constant, Term
 from ringwright.lang.units import ANGLE
 
 if TYPE_CHECKING:
-    from ringwright.lang.elaborate import Elaboration
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.elaborate import Elaboration
 
 PASSING = ("barrel", "cone", "ring")
 

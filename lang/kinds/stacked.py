@@ -8,8 +8,8 @@ from ringwright.geometry.part import Flat, Vector
 from ringwright.geometry.place import AFT, FORWARD, STARBOARD, UP
 
 if TYPE_CHECKING:
-    from ringwright.lang.making import Maker
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.making import Maker
 
 TURNS = {"top": 0.0, "right": math.pi / 2, "bottom": math.pi, "left": -math.pi / 2}
 # For each axis: its direction, the top and the right of a section seen against it, and the name of the face drawn.

@@ -9,9 +9,9 @@ from ringwright.lang.kinds.kind import Kind, Property
 from ringwright.lang.units import AREAL_MASS, DENSITY, LENGTH, MASS, NUMBER
 
 if TYPE_CHECKING:
-    from ringwright.lang.elaborate import Elaboration
-    from ringwright.lang.making import Maker
-    from ringwright.lang.tree import Component
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.elaborate import Elaboration
+    from ringwright.lang.design.making import Maker
 
 # Common practice, no published source.
 PEELED = {"foamboard": "peeled"}

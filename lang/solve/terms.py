@@ -1,6 +1,6 @@
 """Terms and equations: what the solver is given. Numbers are mm, rad, g; no text here but spans.
 
-A term is one of five values, built by `lang/evaluate.py` and the kinds, folded where constant.
+A term is one of five values, built by `lang/values/evaluate.py` and the kinds, folded where constant.
 """
 
 from collections.abc import Callable, Mapping

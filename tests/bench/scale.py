@@ -79,8 +79,11 @@ def nothing_measured(id: str, name: str, values: object) -> float:
 def inside() -> int:
     """Measure single rooms of the program: run by the Python that it is installed for."""
     from ringwright.geometry.nest.nest import nest
-    from ringwright.lang import elaborate, evaluate, pipeline, project, tree
+    from ringwright.lang import pipeline
+    from ringwright.lang.components import project, tree
+    from ringwright.lang.design import elaborate
     from ringwright.lang.solve.solve import solve
+    from ringwright.lang.values import evaluate
 
     def read(text: str) -> Callable[[str], bytes]:
         return lambda _: text.encode()

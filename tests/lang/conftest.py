@@ -5,10 +5,10 @@ from typing import NamedTuple
 
 import pytest
 from ringwright.geometry.part import Part
-from ringwright.lang.design import Design
+from ringwright.lang.components.project import Refused
+from ringwright.lang.design.design import Design
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.pipeline import Compiled, compile_spec
-from ringwright.lang.project import Refused
 
 MODEL = 'model test { title = "Test" }\n'
 BOARD = "stock board { kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm, mass = 410 g/m2 }\n"

@@ -9,7 +9,7 @@ import math
 
 import numpy as np
 import pytest
-from ringwright.lang.design import Design
+from ringwright.lang.design.design import Design
 from ringwright.lang.pipeline import compile_spec
 from uncertainties import ufloat, umath
 

@@ -6,12 +6,12 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 from ringwright.geometry.errors import GeometryError
+from ringwright.lang.design.why import why
 from ringwright.lang.solve.algebra import apply, evaluate
 from ringwright.lang.solve.faults import diagnose
 from ringwright.lang.solve.outcome import agreement
 from ringwright.lang.solve.solve import solve
 from ringwright.lang.solve.terms import Constant, Forward, Stated, System, Term, Unknown
-from ringwright.lang.why import why
 
 NAMES = [f"c.{letter}.length" for letter in "abcdef"]
 ONE, TWO = ("neg", "sqrt", "abs", "sin", "cos", "tan", "asin", "acos", "atan"), (

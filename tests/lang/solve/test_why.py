@@ -4,11 +4,11 @@ import math
 from itertools import pairwise
 from typing import Any
 
+from ringwright.lang.design.why import why
 from ringwright.lang.solve.algebra import add, multiply
 from ringwright.lang.solve.solve import solve
 from ringwright.lang.solve.terms import Constant, Equation, Origin, Stated, Unknown
 from ringwright.lang.source import Source, Span
-from ringwright.lang.why import why
 
 
 def display(name: str, value: float) -> str:

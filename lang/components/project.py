@@ -1,0 +1,210 @@
+"""The texts of a spec: the main file and those that it uses. Reading is handed in, so that a test needs no disk."""
+
+from collections.abc import Callable, Mapping
+from pathlib import Path, PurePosixPath
+from typing import NamedTuple
+
+from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
+from ringwright.lang.diagnostics.suggest import suggest
+from ringwright.lang.source import Source, Span, make_source
+from ringwright.lang.syntax import nodes
+from ringwright.lang.syntax.parse import parse
+
+MOST_FILES = 64
+LARGEST_FILE = 8 * 1024 * 1024
+
+
+class Refused(Exception):
+    """A file that cannot be had; the message says why, in a sentence without a full stop."""
+
+    def __init__(self, code: str, message: str, nearby: tuple[str, ...] = ()) -> None:
+        super().__init__(message)
+        self.code = code
+        self.nearby = nearby
+
+
+# Takes a path relative to the project's folder ('/' between folders), returns the bytes or raises Refused.
+Reader = Callable[[str], bytes]
+
+
+class Project(NamedTuple):
+    """All texts that a build reads, by path, in the order in which they were met.
+
+    uses: for each file the (alias or None, path) of its `use` statements. used_by_main: paths used by the spec itself.
+    sha256: of the bytes as read, by path.
+    """
+
+    main: str
+    sources: Mapping[str, Source]
+    files: Mapping[str, nodes.File]
+    uses: Mapping[str, tuple[tuple[str | None, str], ...]]
+    used_by_main: frozenset[str]
+    data: Mapping[str, bytes]
+
+
+def gather(main: str, read: Reader) -> tuple[Project, tuple[Diagnostic, ...]]:
+    """Read a spec and all that it uses.
+
+    main: path relative to the project's folder. Raises Refused where the main file itself cannot be read.
+    """
+    gatherer = _Gatherer(read)
+    gatherer.take(main, read(main))
+    gatherer.follow(main, (), {})
+    return (
+        Project(
+            main,
+            gatherer.sources,
+            gatherer.files,
+            gatherer.uses,
+            frozenset(path for _, path in gatherer.uses.get(main, ())),
+            gatherer.data,
+        ),
+        tuple(gatherer.findings),
+    )
+
+
+class _Gatherer:
+    def __init__(self, read: Reader) -> None:
+        self.read = read
+        self.sources: dict[str, Source] = {}
+        self.files: dict[str, nodes.File] = {}
+        self.uses: dict[str, tuple[tuple[str | None, str], ...]] = {}
+        self.data: dict[str, bytes] = {}
+        self.findings: list[Diagnostic] = []
+
+    def take(self, path: str, data: bytes) -> None:
+        source, found = make_source(path, data)
+        self.sources[path] = source
+        self.data[path] = data
+        self.findings.extend(found)
+        if found:
+            self.files[path] = nodes.File((), Span(path, 0, 0))
+            return
+        self.files[path], found = parse(source)
+        self.findings.extend(found)
+
+    def follow(self, path: str, above: tuple[str, ...], places: dict[str, Span]) -> None:
+        """Read what `path` uses; `above` are the files on the way down to it, `places` where each uses the next."""
+        uses: list[tuple[str | None, str]] = []
+        for use in [s for s in self.files[path].statements if isinstance(s, nodes.Use)]:
+            target = _resolve(path, use.file.value)
+            if target is None:
+                self.error(
+                    "outside-project",
+                    f"'{use.file.value}' lies outside the project's folder",
+                    use.file.span,
+                    help="copy the file into the project and use it from there",
+                )
+                continue
+            if target == path or target in above:
+                self.cycle(target, path, above, places, use)
+                continue
+            if target not in self.files and not self.fetch(target, use):
+                continue
+            if any(alias == use.alias and alias is not None for alias, _ in uses):
+                self.error("name-taken", f"'{use.alias}' already stands for another file", use.span)
+                continue
+            if (use.alias, target) not in uses:
+                uses.append((use.alias, target))
+            if target not in self.uses:
+                self.follow(target, (*above, path), {**places, path: use.span})
+        self.uses[path] = tuple(uses)
+
+    def fetch(self, target: str, use: nodes.Use) -> bool:
+        if len(self.files) >= MOST_FILES:
+            self.error("too-many-files", f"a spec reads at most {MOST_FILES} files", use.span)
+            return False
+        try:
+            data = self.read(target)
+        except Refused as refusal:
+            near = suggest(PurePosixPath(target).name, refusal.nearby)
+            self.error(
+                refusal.code,
+                str(refusal),
+                use.file.span,
+                help=f"did you mean '{near}'?" if near else "the path is relative to the file that uses it",
+            )
+            return False
+        self.take(target, data)
+        return True
+
+    def cycle(
+        self, target: str, path: str, above: tuple[str, ...], places: Mapping[str, Span], use: nodes.Use
+    ) -> None:
+        ring = [*above, path]
+        ring = ring[ring.index(target) :]
+        self.error(
+            "use-cycle",
+            "these files use one another in a circle: " + " → ".join([*ring, target]),
+            use.span,
+            tuple(Label(places[file], f"'{file}' uses the next here") for file in ring if file != path),
+            "move what they share into a file of its own that uses neither",
+        )
+
+    def error(
+        self, code: str, message: str, span: Span, labels: tuple[Label, ...] = (), help: str = ""
+    ) -> None:
+        self.findings.append(Diagnostic(code, "error", message, span, labels, help))
+
+
+def _resolve(path: str, name: str) -> str | None:
+    """Return where `name`, written in the file `path`, leads within the project; None where it leads out of it."""
+    if not name or "\0" in name or "\\" in name or name.startswith("/") or ":" in name.split("/")[0]:
+        return None
+    parts: list[str] = list(PurePosixPath(path).parent.parts)
+    for part in name.split("/"):
+        if part == "..":
+            if not parts:
+                return None
+            parts.pop()
+        elif part not in ("", "."):
+            parts.append(part)
+    return "/".join(parts) or None
+
+
+def root_of(spec: Path) -> Path:
+    """Return the project's folder: the nearest above the spec with a `.git`, else the spec's own."""
+    folder = spec.resolve().parent
+    for above in (folder, *folder.parents):
+        if (above / ".git").exists():
+            return above
+    return folder
+
+
+def reader(root: Path) -> Reader:
+    """Return a reader of regular files inside `root`; links are followed and must not lead out."""
+    home = root.resolve()
+
+    def read(path: str) -> bytes:
+        import os
+        import stat
+
+        full = home / path
+        try:
+            resolved = full.resolve(strict=True)
+            if not resolved.is_relative_to(home):
+                raise Refused("outside-project", f"'{path}' leads outside the project's folder")
+            # Opened without waiting: a pipe put in a file's place must not hang the compile.
+            handle = os.open(resolved, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
+        except FileNotFoundError:
+            raise Refused("missing-file", f"there is no file '{path}'", _beside(full)) from None
+        except (OSError, ValueError, RuntimeError) as problem:
+            reason = getattr(problem, "strerror", None) or "its name leads nowhere"
+            raise Refused("unreadable-file", f"'{path}' cannot be read: {reason.lower()}") from None
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            os.close(handle)
+            raise Refused("unreadable-file", f"'{path}' is not a file")
+        with os.fdopen(handle, "rb") as file:
+            data = file.read(LARGEST_FILE + 1)
+        if len(data) > LARGEST_FILE:
+            raise Refused("file-too-large", f"'{path}' is larger than {LARGEST_FILE // 1024 // 1024} MB")
+        return data
+
+    return read
+
+
+def _beside(path: Path) -> tuple[str, ...]:
+    try:
+        return tuple(sorted(entry.name for entry in path.parent.iterdir()))[:1000]
+    except OSError:
+        return ()

@@ -1,0 +1,1 @@
+"""Values to a design: equations, parts, checks, and how each number came about."""

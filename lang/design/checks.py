@@ -1,0 +1,179 @@
+"""What is judged once the design is solved: requirements, marks left out, warnings that were accepted."""
+
+import operator
+from collections.abc import Iterable, Iterator, Mapping
+
+from ringwright.geometry.errors import GeometryError
+from ringwright.lang.components.tree import Component, Tree
+from ringwright.lang.design.design import About
+from ringwright.lang.design.elaborate import Elaborated, Requirement
+from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
+from ringwright.lang.solve.algebra import evaluate
+from ringwright.lang.source import Span
+from ringwright.lang.syntax import nodes
+from ringwright.lang.units import ANGLE, LENGTH, MASS, Dimension, display, find_unit
+from ringwright.lang.values.evaluate import Evaluator
+
+# Findings that a statement lost to a syntax mistake may explain.
+MISSING = ("missing-property", "empty-stack", "unknown-name")
+# How well things said twice agree: mm, rad, g; the language page's rule of agreement.
+AGREE: Mapping[Dimension, float] = {LENGTH: 0.01, ANGLE: 0.001 * 3.141592653589793 / 180, MASS: 1e-4}
+COMPARE = {"<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge}
+
+
+def requirements(elaborated: Elaborated, values: Mapping[str, float], about: About) -> Iterator[Diagnostic]:
+    """Yield what is required and does not hold; what could not be solved is not judged."""
+    for requirement in elaborated.requirements:
+        try:
+            left = evaluate(requirement.left.term, values)
+            right = evaluate(requirement.right.term, values)
+        except GeometryError:
+            continue
+        except KeyError as missing:
+            yield from _unknown(requirement, str(missing.args[0]), elaborated)
+            continue
+        if not _holds(requirement, left, right):
+            yield _broken(requirement, left, right, about)
+
+
+def _unknown(requirement: Requirement, name: str, elaborated: Elaborated) -> Iterator[Diagnostic]:
+    """Say that a requirement names what nothing says; what is broken or could not be solved has been reported."""
+    around = name.rpartition(".")[0] + "."
+    if name not in elaborated.dimensions and not any(other.startswith(around) for other in elaborated.broken):
+        yield Diagnostic(
+            "not-known",
+            "error",
+            f"'{name}' is required here, but nothing says what it is",
+            requirement.node.condition.span,
+            (),
+            "give it a value, or leave the requirement out",
+        )
+
+
+def _holds(requirement: Requirement, left: float, right: float) -> bool:
+    near = AGREE.get(requirement.left.dimension, 1e-9 * max(1.0, abs(left), abs(right)))
+    if requirement.op == "==":
+        return abs(left - right) <= near
+    if requirement.op == "!=":
+        return abs(left - right) > near
+    # A hair of slack where equality is allowed, so that what is meant to be equal passes.
+    if requirement.op in ("<=", ">=") and abs(left - right) <= 1e-9 * max(1.0, abs(left), abs(right)):
+        return True
+    return bool(COMPARE[requirement.op](left, right))
+
+
+def _broken(requirement: Requirement, left: float, right: float, about: About) -> Diagnostic:
+    dimension = requirement.left.dimension
+
+    def show(value: float) -> str:
+        return display(value, dimension, about.unit, about.fraction)
+
+    node = requirement.node
+    condition = node.condition
+    assert isinstance(condition, nodes.Compare)
+    said = node.message.value if node.message is not None else "what is required here does not hold"
+    return Diagnostic(
+        "requirement",
+        "error",
+        f"{said}: {show(left)} is not {requirement.op} {show(right)}; the difference is {show(abs(left - right))}",
+        condition.span,
+        (Label(condition.left.span, show(left)), Label(condition.right.span, show(right))),
+    )
+
+
+def misspelt(tree: Tree, findings: Iterable[Diagnostic]) -> Iterator[str]:
+    """Yield the dimensions that an unknown property may have been meant for: their lack is no second mistake."""
+    for finding in findings:
+        if finding.code != "unknown-property" or finding.span is None:
+            continue
+        around = [c for c in tree.components.values() if _holds_span(c, finding.span)]
+        if around:
+            component = max(around, key=lambda c: (c.whole.start, c.id))
+            for property in component.kind.properties:
+                if property.name not in component.properties:
+                    yield f"{component.id}.{property.name}"
+
+
+def mixed_marks(tree: Tree, evaluator: Evaluator) -> Iterator[Diagnostic]:
+    """Warn where a component takes some of its lengths off the plan and others not: an '@' may be forgotten."""
+    for component in tree.components.values():
+        marked: list[Span] = []
+        plain: list[Span] = []
+        for property in component.kind.properties:
+            node = component.properties.get(property.name)
+            if node is None or not property.axis:
+                continue
+            for span in _lengths(node.value):
+                (marked if span in evaluator.scaled else plain).append(span)
+        if marked and plain:
+            yield Diagnostic(
+                "mixed-marks",
+                "warning",
+                f"'{component.name}' has lengths with '@', which follow the plan scale, and lengths without",
+                plain[0],
+                (Label(marked[0], "this one follows the plan scale"),),
+                "write '@' before what was measured on the plan; where both are meant: accept mixed-marks because \"…\"",
+            )
+
+
+def _lengths(node: nodes.Expression) -> Iterator[Span]:
+    """Yield the spans of plain lengths other than 0 that stand in an expression by themselves."""
+    operand = node.operand if isinstance(node, nodes.Measured) else node
+    if isinstance(operand, nodes.Sign):
+        operand = operand.operand
+    if isinstance(operand, nodes.Number) and operand.value != 0 and operand.unit is not None:
+        unit = find_unit(operand.unit)
+        if unit is not None and unit.dimension == LENGTH:
+            yield operand.span
+
+
+def model(tree: Tree) -> Iterator[Diagnostic]:
+    """Check that there is one model, in the spec itself."""
+    models = [component for component in tree.components.values() if component.kind.name == "model"]
+    if not models:
+        yield Diagnostic(
+            "no-model",
+            "error",
+            "this spec has no model",
+            Span(tree.main, 0, 0),
+            (),
+            'begin it with: model heron { title = "…" }',
+        )
+    for other in models[1:]:
+        yield Diagnostic(
+            "given-twice",
+            "error",
+            "a spec builds one model",
+            other.span,
+            (Label(models[0].span, "the first stands here"),),
+            "give each model a spec of its own, and what they share a file that both use",
+        )
+
+
+def once(findings: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """Return the findings without those that say the same twice."""
+    return tuple(dict.fromkeys(findings))
+
+
+def accepted(tree: Tree, findings: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+    """Return the findings, warnings that the component they stand in accepts as notes."""
+    return tuple(
+        finding._replace(severity="accepted")
+        if finding.severity == "warning" and _is_accepted(tree, finding)
+        else finding
+        for finding in findings
+    )
+
+
+def _is_accepted(tree: Tree, finding: Diagnostic) -> bool:
+    return any(
+        accept.code == finding.code and _holds_span(component, finding.span)
+        for component in tree.components.values()
+        for accept in component.accepts
+    )
+
+
+def _holds_span(component: Component, span: Span | None) -> bool:
+    """Whether a place lies within a component."""
+    whole = component.whole
+    return span is not None and whole.source == span.source and whole.start <= span.start < whole.end

@@ -1,0 +1,40 @@
+"""The solved design: what the rest of the program reads."""
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from ringwright.geometry.part import Cutting, Part
+from ringwright.lang.components.tree import Tree
+from ringwright.lang.solve.solution import Solution
+from ringwright.lang.units import Dimension
+from ringwright.lang.values.evaluate import PlanScale
+
+
+class About(NamedTuple):
+    """What the model says of itself. unit: 'mm' or 'in'; fraction: of an inch to show, or None."""
+
+    name: str
+    title: str
+    revision: str
+    unit: str
+    fraction: int | None
+
+
+class Design(NamedTuple):
+    """A spec, solved.
+
+    values: every name that was found, mm, rad, g, those measured from finished parts included; dimensions: what each
+    is. provenance: 'measured', 'default' or 'derived' by name. parts: sorted by id. scaled: how many lengths follow
+    the plan scale. defaults: name and default of each that was used.
+    """
+
+    tree: Tree
+    about: About
+    scale: PlanScale
+    scaled: int
+    solution: Solution
+    values: Mapping[str, float]
+    dimensions: Mapping[str, Dimension]
+    parts: tuple[Part, ...]
+    cutting: Cutting
+    defaults: tuple[tuple[str, str], ...]

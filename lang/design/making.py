@@ -1,0 +1,259 @@
+"""What a kind sees when it makes parts: the solved design, one number or shape at a time."""
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from typing import NamedTuple
+
+from ringwright.geometry import outline as shapes
+from ringwright.geometry.blank import Blank
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.part import Cutting, Stock
+from ringwright.geometry.path import Path, Point
+from ringwright.lang.components.tree import Component, Tree
+from ringwright.lang.design.elaborate import children_of, stock_of
+from ringwright.lang.diagnostics.diagnostic import Diagnostic
+from ringwright.lang.kinds.kind import Property
+from ringwright.lang.solve.algebra import evaluate
+from ringwright.lang.source import Span
+from ringwright.lang.values.evaluate import Evaluator
+from ringwright.lang.values.value import Amount, Automatic, Items, Pair, Reference, Seam, ShapeOf, Value, Word
+
+
+class Unsettled(Exception):
+    """A number that was not found; the reason has been reported already."""
+
+
+class Refusal(GeometryError):
+    """What geometry refuses, with the place in the text that asked for it."""
+
+    def __init__(self, code: str, message: str, span: Span) -> None:
+        super().__init__(code, message)
+        self.span = span
+
+
+@contextmanager
+def blaming(span: Span) -> Iterator[None]:
+    """Put a place in the text to what geometry refuses, unless it has a nearer one already."""
+    try:
+        yield
+    except Refusal:
+        raise
+    except GeometryError as error:
+        raise Refusal(error.code, str(error), span) from None
+
+
+class SeamChoice(NamedTuple):
+    """A seam as chosen: 'butt', 'lap', 'flap' or 'strap', and its width in mm (0 for a butt)."""
+
+    kind: str
+    width: float
+
+
+class Maker:
+    """The solved design as kinds read it. Remembers shapes it has drawn, defaults that were chosen, and findings."""
+
+    def __init__(
+        self,
+        tree: Tree,
+        evaluator: Evaluator,
+        values: Mapping[str, float],
+        cutting: Cutting,
+        revision: str = "",
+    ) -> None:
+        self.tree = tree
+        self.evaluator = evaluator
+        self.values = values
+        self.cutting = cutting
+        self.revision = revision
+        self.defaults: dict[str, str] = {}
+        self.findings: list[Diagnostic] = []
+        self.blanks: dict[str, tuple[Blank, Stock]] = {}
+        self._stocks: dict[str, Stock] = {}
+        self._drawn: dict[int, Path] = {}
+
+    # -- numbers and words ------------------------------------------------------------------------
+
+    def number(self, component: Component, name: str) -> float:
+        """Return a solved dimension, mm, rad, g. Raises Unsettled."""
+        found = self.values.get(f"{component.id}.{name}")
+        if found is None:
+            raise Unsettled(f"{component.id}.{name}")
+        return found
+
+    def has(self, component: Component, name: str) -> bool:
+        """Return whether a dimension was solved, or a property that is no dimension is given."""
+        return f"{component.id}.{name}" in self.values or self.value(component, name) is not None
+
+    def value(self, component: Component, name: str) -> Value | None:
+        """Return a property's value as written; None where it is left out, `auto` or broken."""
+        from ringwright.lang.values.evaluate import Trouble
+
+        if name not in component.properties:
+            return None
+        try:
+            found = self.evaluator.property(component, name)
+        except Trouble as trouble:
+            raise Unsettled(trouble.finding.message) from None
+        return None if isinstance(found, Automatic) else found
+
+    def word(self, component: Component, name: str) -> str:
+        """Return a word property, or its default, or ''."""
+        found = self.value(component, name)
+        if isinstance(found, Word):
+            return found.name
+        default = _property(component, name).default
+        return default if isinstance(default, str) else ""
+
+    def text(self, component: Component, name: str) -> str:
+        """Return a text property, or its default, or ''."""
+        found = self.value(component, name)
+        if isinstance(found, str):
+            return found
+        default = _property(component, name).default
+        return default if isinstance(default, str) else ""
+
+    def flag(self, component: Component, name: str) -> bool:
+        """Return a yes-or-no property, or its default."""
+        found = self.value(component, name)
+        return found if isinstance(found, bool) else bool(_property(component, name).default)
+
+    def count(self, component: Component, name: str) -> int | None:
+        """Return a whole number, or its default, or None."""
+        found = self.value(component, name)
+        if isinstance(found, Amount):
+            return int(self.amount(found))
+        default = _property(component, name).default
+        return int(default) if isinstance(default, float) else None
+
+    def amount(self, value: Value | None) -> float:
+        """Return an amount's number. Raises Unsettled."""
+        assert isinstance(value, Amount)
+        try:
+            return evaluate(value.term, self.values)
+        except KeyError as missing:
+            raise Unsettled(str(missing.args[0])) from None
+
+    def point(self, component: Component, name: str) -> tuple[float, ...] | None:
+        """Return a point property, mm, or None where it is left out."""
+        found = self.value(component, name)
+        if not isinstance(found, Items):
+            if _property(component, name).required:
+                raise Unsettled(f"{component.id}.{name}")  # its lack has been reported
+            return None
+        return tuple(self.amount(item) for item in found.items)
+
+    def size(self, component: Component, name: str) -> tuple[float, float]:
+        """Return a size property, mm."""
+        found = self.value(component, name)
+        if not isinstance(found, Pair):
+            raise Unsettled(name)
+        return self.amount(found.first), self.amount(found.second)
+
+    def bearing(self, component: Component, name: str, words: Mapping[str, float]) -> float | None:
+        """Return a property that is an angle or a word for one, rad; None where it is left out."""
+        found = self.value(component, name)
+        if isinstance(found, Word):
+            return words[found.name]
+        return None if found is None else self.amount(found)
+
+    def seam(self, component: Component) -> SeamChoice | None:
+        """Return the seam of an element or of the stack it stands in; None where neither says."""
+        current: Component | None = component
+        while current is not None:
+            if any(property.name == "seam" for property in current.kind.properties):
+                found = self.value(current, "seam")
+                if isinstance(found, Seam):
+                    return SeamChoice(found.kind, 0.0 if found.width is None else self.amount(found.width))
+            current = self.tree.components.get(current.parent)
+        return None
+
+    # -- shapes -----------------------------------------------------------------------------------
+
+    def shape(self, component: Component, name: str) -> Path | None:
+        """Return a shape property as drawn, mm; None where it is left out. Raises GeometryError."""
+        found = self.value(component, name)
+        return self.drawn(found) if isinstance(found, ShapeOf) else None
+
+    def drawn(self, value: ShapeOf) -> Path:
+        """Draw a shape, once however often it is used. Raises GeometryError."""
+        # By identity: the evaluator keeps its values, and comparing deep shapes would take as long as drawing them.
+        found = self._drawn.get(id(value))
+        if found is None:
+            with blaming(value.span):
+                found = self._drawn[id(value)] = self._draw(value)
+        return found
+
+    def _draw(self, value: ShapeOf) -> Path:
+        build: Callable[..., Path] = getattr(shapes, value.function)
+        arguments = value.arguments
+        if value.function in ("curve", "half_curve"):
+            listed = arguments[0]
+            assert isinstance(listed, Items)
+            corners = [
+                index for index, item in enumerate(listed.items) if isinstance(item, Items) and item.corner
+            ]
+            return build(self._points(listed), corners)
+        return build(*(self._argument(argument) for argument in arguments if argument is not None))
+
+    def _argument(self, value: Value) -> float | Path | Point | tuple[Point, ...]:
+        if isinstance(value, ShapeOf):
+            return self.drawn(value)
+        if isinstance(value, Items):
+            return self._point(value) if value.point else self._points(value)
+        return self.amount(value)
+
+    def _points(self, listed: Items) -> tuple[Point, ...]:
+        return tuple(self._point(item) for item in listed.items if isinstance(item, Items))
+
+    def _point(self, item: Items) -> Point:
+        return self.amount(item.items[0]), self.amount(item.items[1])
+
+    # -- other components -------------------------------------------------------------------------
+
+    def children(self, component: Component, *kinds: str) -> tuple[Component, ...]:
+        """Return the components in a component, of the kinds named (all where none is)."""
+        return tuple(
+            child for child in children_of(self.tree, component) if not kinds or child.kind.name in kinds
+        )
+
+    def parent(self, component: Component) -> Component:
+        """Return what a component stands in."""
+        return self.tree.components[component.parent]
+
+    def stock(self, component: Component) -> Stock:
+        """Return the stock that a component is cut from. Raises Unsettled."""
+        from ringwright.lang.kinds.stock import make_stock
+
+        found = stock_of(self.tree, self.evaluator, component)
+        if found is None:
+            raise Unsettled(f"{component.id}.stock")
+        return self._stock(found, make_stock)
+
+    def stock_named(self, component: Component, name: str) -> Stock | None:
+        """Return the stock that a property names, or None where it is left out."""
+        from ringwright.lang.kinds.stock import make_stock
+
+        found = self.value(component, name)
+        if not isinstance(found, Reference):
+            return None
+        return self._stock(self.tree.components[found.id], make_stock)
+
+    def _stock(self, component: Component, make: Callable[["Maker", Component], Stock]) -> Stock:
+        if component.id not in self._stocks:
+            with blaming(component.span):
+                self._stocks[component.id] = make(self, component)
+        return self._stocks[component.id]
+
+    # -- what is said on the way ------------------------------------------------------------------
+
+    def default(self, component: Component, name: str, text: str) -> None:
+        """Note a default that was chosen."""
+        self.defaults[f"{component.id}.{name}"] = text
+
+    def warn(self, code: str, message: str, span: Span, help: str = "") -> None:
+        """Report a warning."""
+        self.findings.append(Diagnostic(code, "warning", message, span, (), help))
+
+
+def _property(component: Component, name: str) -> Property:
+    return next(property for property in component.kind.properties if property.name == name)

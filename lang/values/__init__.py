@@ -1,0 +1,1 @@
+"""Expressions to values: names looked up, units applied, plan measurements scaled."""

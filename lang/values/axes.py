@@ -1,0 +1,50 @@
+"""Which way a measurement taken off the plan runs, for a plan that is stretched one way.
+
+An axis is 'along' the aircraft or 'across' it; 'plane' (a drawing from the side or from the top) runs along with its
+first coordinate and across with its second, 'space' along with its first and across with the others; '' is neither.
+"""
+
+from ringwright.lang.components.tree import Component, Tree
+from ringwright.lang.kinds.kind import Property
+from ringwright.lang.syntax import nodes
+
+_COORDINATES = {"plane": ("along", "across"), "space": ("along", "across", "across")}
+
+
+def runs_one_way(axis: str) -> bool:
+    """Return whether a length that runs so can be scaled, however the plan is stretched."""
+    return axis in ("along", "across")
+
+
+def of_coordinate(axis: str, index: int) -> str:
+    """Return which way a coordinate of a point, or a size of a shape, runs in a drawing of that axis."""
+    axes = _COORDINATES.get(axis)
+    if axes is None:
+        return axis
+    return axes[index] if index < len(axes) else ""
+
+
+def axis_of(tree: Tree, component: Component, property: Property) -> str:
+    """Return which way the lengths of a component's property run."""
+    if property.type == "point3":
+        return "space"
+    home = tree.components.get(component.parent, component)
+    stack = next(
+        (c for c in (component, home, tree.components.get(home.parent)) if c and c.kind.name == "stack"), None
+    )
+    if stack is not None and component.kind.name != "stack" and property.type == "spot":
+        bent = home.kind.name in ("barrel", "cone")
+        return "plane" if bent and _word(stack, "axis") in ("", "along") else "across"
+    if stack is not None and _word(stack, "axis") in ("across", "up"):
+        # Its length lies across the aircraft; its sections lie both ways.
+        if property.type == "point":
+            return "plane"
+        return "across" if property.axis == "along" else ""
+    if any(_word(drawn, "view") in ("side", "top") for drawn in (component, home)):
+        return "plane"
+    return property.axis or "across"
+
+
+def _word(component: Component, name: str) -> str:
+    node = component.properties.get(name)
+    return node.value.parts[0] if node is not None and isinstance(node.value, nodes.Name) else ""
