@@ -8,7 +8,7 @@ in `lettering.json` (2048 units to the em), so that a layout needs no font file.
 import json
 import os
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 HEIGHTS = (2.5, 3.5, 5.0, 7.0, 10.0)
@@ -49,18 +49,25 @@ def font_size(height: float) -> float:
 
 def text_width(text: str, height: float) -> float:
     """Length of a row of text, mm, as drawn (see `drawable`)."""
-    characters = metrics().characters
-    return font_size(height) * sum(characters[c][0] for c in drawable(text))
+    return font_size(height) * _measured(text)[0]
 
 
 def text_extents(text: str, height: float) -> tuple[float, float]:
     """Lowest and highest ink of a row above its baseline, mm; (0, 0) when there is none."""
-    characters = metrics().characters
-    reach = [characters[c] for c in drawable(text)]
+    _, low, high = _measured(text)
     size = font_size(height)
+    return size * low, size * high
+
+
+@lru_cache(maxsize=1024)
+def _measured(text: str) -> tuple[float, float, float]:
+    """Length, lowest and highest ink of a row, as fractions of the font's size."""
+    characters = metrics().characters
+    found = [characters[c] for c in drawable(text)]
     return (
-        size * min((low for _, low, _ in reach), default=0.0),
-        size * max((high for _, _, high in reach), default=0.0),
+        sum(advance for advance, _, _ in found),
+        min((low for _, low, _ in found), default=0.0),
+        max((high for _, _, high in found), default=0.0),
     )
 
 

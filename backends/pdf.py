@@ -13,6 +13,7 @@ from functools import cache
 from typing import Any
 
 from ringwright.backends.drawing import LAYERS, Drawing, Item, Text, short_pieces
+from ringwright.backends.later import put_off
 from ringwright.backends.lettering import drawable, font_size
 from ringwright.geometry.numbers import short
 from ringwright.geometry.path import Path, Piece, piece_radius, pieces, sweep_of
@@ -23,6 +24,9 @@ POINTS = 72 / 25.4
 CURVE_ERROR = 0.0005
 """How far a Bézier curve may lie from its arc, mm."""
 
+_UNUSED: dict[str, tuple[str, ...]] = {"PIL.Image": ()}
+"""What reportlab imports for pictures."""
+
 _FONT = "RingwrightLettering"
 
 
@@ -31,7 +35,8 @@ def pdf_bytes(drawings: tuple[Drawing, ...], title: str, date: str) -> bytes:
 
     title: of the whole. date: 'YYYY-MM-DD' for the file's information, '' for none.
     """
-    from reportlab.pdfgen.canvas import Canvas
+    with put_off(_UNUSED):
+        from reportlab.pdfgen.canvas import Canvas
 
     _register()
     out = io.BytesIO()

@@ -8,6 +8,7 @@ the order in which they are to be done, and in each the parts by their titles.
 from typing import Any
 
 from ringwright.backends.drawing import LAYERS, Drawing, Group, Item, Stroke, Text, short_pieces
+from ringwright.backends.later import put_off
 from ringwright.backends.lettering import FAMILIES, drawable, font_size
 from ringwright.geometry.numbers import short
 from ringwright.geometry.path import Path, piece_radius, sagitta
@@ -16,10 +17,17 @@ DECIMALS = 3
 FLAT = 0.0005
 """An arc that stands out less from its chord than this, mm, is written as a straight piece."""
 
+_UNUSED = {
+    "urllib.request": ("urlopen",),
+    "svgwrite.data.svgparser": ("is_valid_transferlist", "is_valid_pathdata", "is_valid_animation_timing"),
+}
+"""What svgwrite imports for web fonts, and for the checks that `debug=False` turns off."""
+
 
 def svg_text(drawing: Drawing) -> str:
     """The file's text. ValueError where a title or text holds a control character, which XML cannot carry."""
-    import svgwrite
+    with put_off(_UNUSED):
+        import svgwrite
 
     width, height = _number(drawing.width), _number(drawing.height)
     page = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
