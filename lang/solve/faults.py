@@ -113,6 +113,12 @@ def _owner(name: str) -> str:
     return name.rpartition(".")[0]
 
 
+def _property(name: str, rest: str = "") -> str:
+    """Return a dimension as one writes it, and where: 'length' in cowl.lip."""
+    owner, _, last = name.rpartition(".")
+    return f"'{last}{rest}' in {owner}" if owner else f"'{last}{rest}'"
+
+
 def _common_owner(names: list[str]) -> str:
     """Return the component that holds all the names: `cowl` for cowl.mid.length and cowl.lip.length."""
     paths = [_owner(name).split(".") for name in names]
@@ -147,7 +153,11 @@ def _under(fault: Fault, show: Show) -> Diagnostic:
         for span in spans[:MOST_LABELS]
     )
     first = hints[0]
-    cure = f"writing {first} would settle it" if fault.missing == 1 else f"start with {first}"
+    cure = (
+        f"writing {_property(first)} would settle it"
+        if fault.missing == 1
+        else f"start with {_property(first)}"
+    )
     return Diagnostic("under-determined", "error", message, spans[0] if spans else None, labels, cure)
 
 
@@ -197,7 +207,7 @@ def _dimension(fault: Fault) -> str:
 
 
 def _impossible(fault: Fault, show: Show) -> Diagnostic:
-    span, value = _span(fault), fault.values[0]
+    span, value = _span(fault), fault.values[0] if fault.values else math.nan
     if math.isfinite(value):
         quantity = fault.quantities[0]
         bound, side = (quantity.low, "less") if value < quantity.low else (quantity.high, "more")
@@ -234,7 +244,8 @@ def _two(fault: Fault, show: Show) -> Diagnostic:
     values = _listed([show(quantity.dimension, value) for value in fault.values], "or")
     message = f"{quantity.name} could be {values}: say which"
     writable = quantity.hint == quantity.name
-    cure = f"write {quantity.hint} = {show(quantity.dimension, fault.values[0])}" if writable else ""
+    value = show(quantity.dimension, fault.values[0])
+    cure = f"write {_property(quantity.name, f' = {value}')}" if writable else ""
     return Diagnostic("two-solutions", "error", message, span, _cause_labels(fault, span, show), cure)
 
 

@@ -22,6 +22,8 @@ RANKS = {"stated": 0, "given": 1, "rule": 3, "default": 4}
 
 TYPED_SHARE, DEFAULT, SOFT_SHARE = 2, 4, 5
 
+ANGLED = frozenset(("sin", "cos", "tan", "asin", "acos", "atan2"))
+
 
 class Row(NamedTuple):
     """One equation with its numbers.
@@ -113,16 +115,27 @@ def _read(left: Term, right: Term) -> tuple[tuple[str, ...], set[str], Affine | 
 
 
 def _in_order(rows: list[Row]) -> tuple[Row, ...]:
-    """Sort rows by rank and names; those alike in both by what is written in them, and only then by place."""
-    rows.sort(key=lambda row: (row.rank, row.unknowns))
+    """Sort rows by rank and names; those alike in both by what is written in them, and only then by place.
+
+    Of the rules those with an angle in them are heard last: where too much is said it is better to hear that a cone's
+    angle does not fit its diameters than that a diameter does not fit its neighbour.
+    """
+    rows.sort(key=_standing)
     start = 0
     for end in range(1, len(rows) + 1):
-        if end < len(rows) and rows[end][2:4] == rows[start][2:4]:
+        if end < len(rows) and _standing(rows[end]) == _standing(rows[start]):
             continue
         if end - start > 1:
             rows[start:end] = sorted(rows[start:end], key=_fingerprint)
         start = end
     return tuple(rows)
+
+
+def _standing(row: Row) -> tuple[int, bool, tuple[int, ...]]:
+    angled = row.known_form is None and any(
+        isinstance(node, Apply) and node.op in ANGLED for node in nodes_of(Apply("==", (row.left, row.right)))
+    )
+    return row.rank, angled, row.unknowns
 
 
 def _fingerprint(row: Row) -> tuple[str, ...]:

@@ -64,7 +64,7 @@ def _solve_one(work: Work, block: list[int]) -> None:
     if outcome.redundant:
         work.redundant.extend(outcome.redundant)
     elif outcome.values is None:
-        work.faults.append(_fault(work, block, outcome))
+        work.accuse(_fault(work, block, outcome), rows)
     else:
         _accept(work, block, rows, outcome.values)
 
@@ -90,7 +90,10 @@ def _impossible(work: Work, quantity: Quantity, number: float, rows: list[int]) 
     owner = quantity.name.rpartition(".")[0]
     plain = all(is_plain(work.problem.rows[row]) for row in rows)
     if plain or owner not in work.accused:
-        work.faults.append(Fault("impossible-dimension", (quantity,), (number,), 0, drivers(work, rows)))
+        work.accuse(
+            Fault("impossible-dimension", (quantity,), (number,), 0, drivers(work, rows)),
+            () if plain else rows,
+        )
     if not plain:
         work.accused.add(owner)
 

@@ -115,3 +115,4 @@ def _forget(work: Work, unknowns: Iterable[int]) -> None:
             if other not in seen and problem.names[other] in values:
                 seen.add(other)
                 queue.append(other)
+    work.acquit(seen)

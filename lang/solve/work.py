@@ -23,10 +23,26 @@ class Work:
         self.steps: list[Step] = []
         self.step_numbers: dict[str, int] = {}
         self.faults: list[Fault] = []
+        self.rests_on: dict[int, set[int]] = {}
         self.redundant: list[int] = []
         self.accused: set[str] = set()
         self.found_from: dict[int, list[int]] = {}
         self.by_uncertain = Derivatives(self.values, self.steps, self.step_numbers, uncertain_only=True)
+
+    def accuse(self, fault: Fault, rows: Sequence[int]) -> None:
+        """Report that rows find no value; taken back should what they rest on fall into doubt."""
+        self.rests_on[len(self.faults)] = {
+            unknown for row in rows for unknown in self.problem.rows[row].unknowns
+        }
+        self.faults.append(fault)
+
+    def acquit(self, doubtful: set[int]) -> None:
+        """Take back what was reported of rows that rest on doubtful unknowns: it may not be so."""
+        gone = {number for number, unknowns in self.rests_on.items() if unknowns & doubtful}
+        if gone:
+            kept = [number for number in range(len(self.faults)) if number not in gone]
+            self.rests_on = {new: self.rests_on[old] for new, old in enumerate(kept) if old in self.rests_on}
+            self.faults = [self.faults[number] for number in kept]
 
 
 def is_plain(row: Row) -> bool:

@@ -27,7 +27,7 @@ def test_one_length_too_few(new_draft: Any) -> None:
     found = only(draft)
     assert found.code == "under-determined"
     assert found.message == "one length too few in cowl: give lip.length or mid.length"
-    assert found.help == "writing cowl.lip.length would settle it"
+    assert found.help == "writing 'length' in cowl.lip would settle it"
 
 
 def test_two_too_few_of_three(new_draft: Any) -> None:
@@ -184,3 +184,40 @@ def test_a_thousand_faults_in_good_time(new_draft: Any) -> None:
     assert all(
         math.isclose(abs(f.values[0] - f.values[1]), 1.0 + int(f.quantities[0].name[1:-8])) for f in faults
     )
+
+
+def test_what_rests_on_a_value_in_doubt_is_not_accused(new_draft: Any) -> None:
+    draft = new_draft()
+    small, large = draft.unknown("s.small"), draft.unknown("s.large")
+    middle, rest = draft.unknown("s.middle"), draft.unknown("s.rest")
+    draft.state(small, 1.0)
+    draft.state(large, 9.0)
+    draft.equate(middle, multiply(Constant(2.0), small))
+    draft.equate(rest, subtract(middle, Constant(8.0)))  # -6 where the middle is 2, and 1 where it is 9
+    draft.equate(middle, add(large, Constant(0.0)))
+    assert only(draft).code == "over-determined"
+
+
+def test_of_too_much_the_angle_is_blamed_not_the_neighbour(new_draft: Any) -> None:
+    draft = new_draft()
+    drum, start = (
+        draft.unknown("s.b.end"),
+        draft.unknown("s.a.start"),
+    )  # the name that comes first is the cone's
+    end, length, half_angle = (
+        draft.unknown("s.a.end"),
+        draft.unknown("s.a.length"),
+        draft.angle("s.a.half_angle"),
+    )
+    draft.state(drum, 80.0)
+    draft.state(end, 60.0)
+    draft.state(length, 30.0)
+    draft.equate(half_angle, Constant(math.radians(20)), "stated", "s.a.half_angle", "angle")
+    draft.equate(start, drum)
+    draft.equate(
+        multiply(apply("tan", half_angle), length),
+        divide(apply("abs", subtract(start, end)), Constant(2.0)),
+    )
+    found = only(draft)
+    assert found.code == "over-determined"
+    assert "80 mm" not in found.message
