@@ -136,6 +136,12 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
     target = options.target or path.parent / "build" / (
         design.about.name + ("-recut" if options.only else "")
     )
+    if options.target is None and (other := _other_sources(target, compiled.project.main)):
+        return complain(
+            "build",
+            f"'{nearby(target)}' holds a build of another spec ({other}): give this model another name,"
+            " choose a folder with -o, or remove that folder where the spec was only renamed",
+        )
     try:
         files = build_files(record, options.formats, options.date)
         write_build(target, files)
@@ -145,6 +151,16 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
         return complain("build", f"{error} [{error.code}]")
     sys.stdout.write(summary(argument, compiled, record, target, len(files)))
     return DONE
+
+
+def _other_sources(target: Path, spec: str) -> str:
+    """Return what the build in a folder was made from, '' where this spec was among it or there is none."""
+    from ringwright.backends.manifest import read_manifest
+
+    found = read_manifest(target)
+    sources = found.get("sources") if found else None
+    paths = [str(source.get("path")) for source in sources or () if isinstance(source, dict)]
+    return "" if spec in paths else ", ".join(paths)
 
 
 def build_files(record: "BuildRecord", formats: tuple[str, ...], date: str) -> dict[str, bytes]:
@@ -193,10 +209,11 @@ def summary(argument: str, compiled: "Compiled", record: "BuildRecord", target: 
     if scale.across != scale.along:
         on_model += f" along and {short(100 * scale.across, 2)} mm across"
     follow = "follows" if design.scaled == 1 else "follow"
+    followed = f"{lengths} {follow} it" if design.scaled else "no length is marked '@' to follow it"
     lines = [
         cut_list_table(record).rstrip("\n"),
         "",
-        f"plan    100 mm on the plan are {on_model} on the model; {lengths} {follow} it",
+        f"plan    100 mm on the plan are {on_model} on the model; {followed}",
     ]
     for sheet in record.sheets:
         head = "sheets" if sheet is record.sheets[0] else ""

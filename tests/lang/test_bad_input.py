@@ -90,7 +90,7 @@ MISTAKES = [
     ("plate thicker than its barrel", stack("barrel b { diameter = 90 mm, length = 3 mm }\nplate p { seat = inside }"), "plate-too-thick", 3, 7, "1.8 mm too far"),
     ("part too big", "panel P { stock = board, outline = rect(760 mm, 300 mm) }", "part-too-big", 1, 7, "14 mm too long"),
     ("hole larger than its plate", former("\nhole h { diameter = 120 mm }"), "hole-outside", 2, 6, "reaches 10 mm over the edge"),
-    ("two holes run into one another", former("\nhole h { diameter = 20 mm }\nhole k { diameter = 20 mm, at = (15 mm, 0 mm) }"), "hole-outside", 2, 6, "reaches 5 mm over 'k'"),
+    ("two holes run into one another", former("\nhole h { diameter = 20 mm }\nhole k { diameter = 20 mm, at = (15 mm, 0 mm) }"), "hole-outside", 2, 6, "reaches 5 mm over hole 'k'"),
     ("a circle of no size", "former F { at = 1 mm, stock = board, outline = circle(0 mm) }\nlet a1 = F.width", "no-size", 1, 48, ""),
     ("an outline that crosses itself", "former F { at = 1 mm, stock = board, outline = polygon[(0, 0), (9, 9), (9, 0), (0, 9)] mm }", "crosses-itself", 1, 48, ""),
     ("inset too deep", former(", inset = 60 mm"), "inset-too-deep", 1, 8, "10 mm too much"),

@@ -141,6 +141,23 @@ def test_build_writes_its_folder_beside_the_spec_and_says_so(shop, capsys):
     assert str(shop) not in (build / "manifest.json").read_text("utf-8")
 
 
+def test_two_specs_of_one_model_do_not_overwrite_each_other(shop, capsys):
+    assert main(["build", spec(shop, SOUND)]) == 0
+    before = (shop / "build" / "heron" / "manifest.json").read_bytes()
+    capsys.readouterr()
+    assert main(["build", spec(shop, SOUND, "other.wright")]) == 2
+    said = capsys.readouterr().err
+    assert "'build/heron' holds a build of another spec (heron.wright)" in said
+    assert "-o" in said
+    assert (shop / "build" / "heron" / "manifest.json").read_bytes() == before
+    assert main(["build", "other.wright", "-o", "build/heron"]) == 0  # asked for by name
+
+
+def test_a_build_says_where_no_length_follows_the_plan(shop, capsys):
+    assert main(["build", spec(shop, SOUND.replace("@", ""))]) == 0
+    assert "on the model; no length is marked '@' to follow it" in capsys.readouterr().out
+
+
 def test_a_second_build_is_the_same_bytes(shop):
     name = spec(shop, SOUND)
     built = []
