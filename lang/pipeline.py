@@ -21,7 +21,9 @@ from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.solve.faults import diagnose
 from ringwright.lang.solve.solve import solve
 from ringwright.lang.units import Dimension, display
-from ringwright.lang.values.evaluate import Evaluator, PlanScale, Trouble
+from ringwright.lang.values.evaluate import Evaluator
+from ringwright.lang.values.plan import PlanScale
+from ringwright.lang.values.trouble import Trouble
 from ringwright.lang.values.value import Amount, Pair, Value
 
 if TYPE_CHECKING:

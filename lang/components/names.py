@@ -1,5 +1,6 @@
 """What a dotted name means where it stands: own properties, then outward, then the file, then the files it uses."""
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from ringwright.lang.components.tree import Component, FileScope, Tree, dimensions_of
@@ -98,6 +99,28 @@ def look_up(tree: Tree, scope: Scope, name: nodes.Name, places: bool = False) ->
 def names_in(component: Component) -> set[str]:
     """Return all dimensions that a component has: its properties, solved names and measures."""
     return set(dimensions_of(component.kind))
+
+
+def names_of(node: nodes.Expression) -> Iterator[nodes.Name]:
+    """Yield all names in an expression (functions apart), without recursion."""
+    waiting: list[object] = [node]
+    while waiting:
+        current = waiting.pop()
+        match current:
+            case nodes.Name():
+                yield current
+            case nodes.Call():
+                waiting.extend(argument.value for argument in reversed(current.arguments))
+            case nodes.Shape():
+                waiting.append(current.points)
+            case nodes.ListOf() | nodes.Group():
+                waiting.extend(reversed(current.items))
+            case nodes.Operation() | nodes.Compare():
+                waiting.extend((current.right, current.left))
+            case nodes.Sign() | nodes.Measured():
+                waiting.append(current.operand)
+            case nodes.Size() | nodes.Range():
+                waiting.extend((current.second, current.first))
 
 
 def _first(tree: Tree, scope: Scope, name: str, places: bool, span: Span) -> Meaning | FileScope:

@@ -13,12 +13,12 @@ from ringwright.lang.components.names import (
     let_of,
     let_of_file,
     look_up,
+    names_of,
 )
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
-from ringwright.lang.values.evaluate import names_of
 
 ALWAYS = ("model", "cutting")
 

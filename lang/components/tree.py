@@ -5,13 +5,13 @@ from typing import NamedTuple
 
 from ringwright.lang.components.project import Project
 from ringwright.lang.components.recipes import Made, Recipes
+from ringwright.lang.components.table import cell_value, column_faults
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.kinds import NAMES, kind_of, made_kind
 from ringwright.lang.kinds.kind import Kind, Measure, Property, Solved
 from ringwright.lang.source import Source, Span
 from ringwright.lang.syntax import nodes
-from ringwright.lang.values.offsets import cell_value, column_faults
 
 MOST_COMPONENTS = 10_000
 

@@ -7,7 +7,7 @@ from ringwright.geometry.part import Cutting, Part
 from ringwright.lang.components.tree import Tree
 from ringwright.lang.solve.solution import Solution
 from ringwright.lang.units import Dimension
-from ringwright.lang.values.evaluate import PlanScale
+from ringwright.lang.values.plan import PlanScale
 
 
 class About(NamedTuple):

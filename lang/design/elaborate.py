@@ -3,7 +3,17 @@
 from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
-from ringwright.lang.components.names import LetHere, Scope, full_name, let_of, let_of_file
+from ringwright.lang.components.names import Dimension as NamedDimension
+from ringwright.lang.components.names import (
+    LetHere,
+    Scope,
+    Unnamed,
+    full_name,
+    let_of,
+    let_of_file,
+    look_up,
+    names_of,
+)
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.kinds.kind import Measure, Property, Solved, no_parts
@@ -24,7 +34,8 @@ from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 from ringwright.lang.units import ANGLE, LENGTH, Dimension
 from ringwright.lang.units import name as dimension_name
-from ringwright.lang.values.evaluate import Evaluator, Trouble
+from ringwright.lang.values.evaluate import Evaluator
+from ringwright.lang.values.trouble import Trouble
 from ringwright.lang.values.value import Amount, Automatic, Items, Pair, Reference, Seam, ShapeOf, Value, Word
 
 INFINITE = float("inf")
@@ -378,10 +389,6 @@ class Elaboration:
 
     def _break_around(self, node: nodes.Expression, scope: Scope) -> None:
         """Leave unjudged what a broken equation would have settled."""
-        from ringwright.lang.components.names import Dimension as NamedDimension
-        from ringwright.lang.components.names import Unnamed, look_up
-        from ringwright.lang.values.evaluate import names_of
-
         for name in names_of(node):
             try:
                 found = look_up(self.tree, scope, name)

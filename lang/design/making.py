@@ -16,6 +16,7 @@ from ringwright.lang.kinds.kind import Property
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.source import Span
 from ringwright.lang.values.evaluate import Evaluator
+from ringwright.lang.values.trouble import Trouble
 from ringwright.lang.values.value import Amount, Automatic, Items, Pair, Reference, Seam, ShapeOf, Value, Word
 
 
@@ -86,8 +87,6 @@ class Maker:
 
     def value(self, component: Component, name: str) -> Value | None:
         """Return a property's value as written; None where it is left out, `auto` or broken."""
-        from ringwright.lang.values.evaluate import Trouble
-
         if name not in component.properties:
             return None
         try:
@@ -222,26 +221,23 @@ class Maker:
 
     def stock(self, component: Component) -> Stock:
         """Return the stock that a component is cut from. Raises Unsettled."""
-        from ringwright.lang.kinds.stock import make_stock
-
         found = stock_of(self.tree, self.evaluator, component)
         if found is None:
             raise Unsettled(f"{component.id}.stock")
-        return self._stock(found, make_stock)
+        return self.of_stock(found)
 
     def stock_named(self, component: Component, name: str) -> Stock | None:
         """Return the stock that a property names, or None where it is left out."""
+        found = self.value(component, name)
+        return self.of_stock(self.tree.components[found.id]) if isinstance(found, Reference) else None
+
+    def of_stock(self, component: Component) -> Stock:
+        """Return what a stock component says, with all that follows from it. Raises GeometryError."""
         from ringwright.lang.kinds.stock import make_stock
 
-        found = self.value(component, name)
-        if not isinstance(found, Reference):
-            return None
-        return self._stock(self.tree.components[found.id], make_stock)
-
-    def _stock(self, component: Component, make: Callable[["Maker", Component], Stock]) -> Stock:
         if component.id not in self._stocks:
             with blaming(component.span):
-                self._stocks[component.id] = make(self, component)
+                self._stocks[component.id] = make_stock(self, component)
         return self._stocks[component.id]
 
     # -- what is said on the way ------------------------------------------------------------------

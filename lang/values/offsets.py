@@ -1,4 +1,4 @@
-"""Lines of a table of offsets: what its columns are called, what its cells say, and the fair line through them."""
+"""Tables of offsets read: the fair line through what was measured, and its value at a place."""
 
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
@@ -6,93 +6,62 @@ from typing import TYPE_CHECKING
 from ringwright.geometry.curve import fair_line, line_at
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
+from ringwright.lang.components.names import Scope, Whole
+from ringwright.lang.components.table import cell_value, line_names
+from ringwright.lang.components.tree import Component
+from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.solve.algebra import evaluate, unknowns_of
 from ringwright.lang.solve.terms import Forward, Term
-from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 from ringwright.lang.units import LENGTH
+from ringwright.lang.values.plan import Here
+from ringwright.lang.values.trouble import Trouble, trouble, wrong_dimension
 from ringwright.lang.values.value import Amount
 
 if TYPE_CHECKING:
-    from ringwright.lang.components.tree import Component
     from ringwright.lang.values.evaluate import Evaluator
 
-LINES = ("half", "top", "bottom", "half_bottom")
-PAIR = ("half", "height")
 
-
-def column_faults(table: nodes.Table) -> Iterator[Diagnostic]:
-    """Yield what is wrong with the head of a table of offsets."""
-    seen: dict[str, Span] = {}
-    for column in table.columns:
-        if column.name in seen:
-            yield Diagnostic(
-                "given-twice",
-                "error",
-                f"column '{column.name}' is given twice",
-                column.span,
-                (Label(seen[column.name], "first given here"),),
-            )
-        seen.setdefault(column.name, column.span)
-        if not _is_known(column.name):
-            near = suggest(column.name, ("station", "x", *LINES))
-            yield Diagnostic(
-                "bad-table",
-                "error",
-                f"a table of offsets has no column '{column.name}'",
-                column.span,
-                (),
-                f"did you mean '{near}'?"
-                if near
-                else "its columns are station, x, half, top, bottom, half_bottom, and LINE.half and LINE.height for a line of your own",
-            )
-    for needed in ("station", "x"):
-        if needed not in seen:
-            yield Diagnostic(
-                "bad-table",
-                "error",
-                f"this table has no column '{needed}'",
-                table.columns[0].span,
-                (),
-                "its first columns are station and x",
-            )
-
-
-def _is_known(name: str) -> bool:
-    line, _, last = name.rpartition(".")
-    return name in ("station", "x", *LINES) or (last in PAIR and line.isidentifier())
-
-
-def cell_value(column: nodes.Column, cell: nodes.Cell) -> nodes.Expression | None:
-    """Return what a cell says, with the unit and the @ of its column."""
-    value = cell.value
-    if value is None or column.unit is None:
-        return value
-    grouped = nodes.Group((value,), column.unit, cell.span)
-    return nodes.Measured(grouped, cell.span) if column.measured else grouped
-
-
-def line_names(component: "Component") -> tuple[str, ...]:
-    """Return the lines of a table."""
-    table = component.table
-    return () if table is None else tuple(c.name for c in table.columns if c.name not in ("station", "x"))
-
-
-def troubles(evaluator: "Evaluator", component: "Component") -> Iterator[Diagnostic]:
+def troubles(evaluator: "Evaluator", component: Component) -> Iterator[Diagnostic]:
     """Yield what is wrong in the cells of a table; the x of a station is reported with the station."""
-    from ringwright.lang.values.evaluate import Trouble
-
-    for name in line_names(component):
+    for name in () if component.table is None else line_names(component.table):
         try:
             _points(evaluator, component, name)
-        except Trouble as trouble:
-            yield trouble.finding
+        except Trouble as refused:
+            yield refused.finding
 
 
-def look_up(evaluator: "Evaluator", component: "Component", line: str, at: Amount) -> Amount:
-    """Return the value of a line of the offsets at a place along x, found when the place is. Raises Trouble."""
+def look_up(evaluator: "Evaluator", node: nodes.Call, here: Here) -> Amount:
+    """Return a line of the offsets at a place: `fuselage.half(118 mm)`. Raises Trouble."""
+    first, line = node.function.parts[0], ".".join(node.function.parts[1:])
+    found = evaluator.look_up(nodes.Name((first,), node.function.span), here._replace(places=False))
+    component = evaluator.tree.components.get(found.id) if isinstance(found, Whole) else None
+    if component is None or component.table is None:
+        raise trouble(
+            "unknown-function",
+            f"'{first}' has no lines to look up",
+            node.function.span,
+            help="lines are those of a table of offsets, such as fuselage.half(118 mm)",
+        )
+    if line not in (names := line_names(component.table)):
+        near = suggest(line, names)
+        raise trouble(
+            "unknown-name",
+            f"'{component.name}' has no line '{line}'",
+            node.function.span,
+            help=f"did you mean '{near}'?" if near else f"its lines are {', '.join(names)}",
+        )
+    if len(node.arguments) != 1 or node.arguments[0].name is not None:
+        raise trouble("wrong-arguments", f"{first}.{line} takes one place along x", node.span)
+    at = evaluator.amount(node.arguments[0].value, here._replace(places=True, axis="along"))
+    if at.dimension != LENGTH:
+        raise wrong_dimension(at.dimension, LENGTH, node.arguments[0].span, f"the place of {first}.{line}")
+    return _fair(evaluator, component, line, at)
+
+
+def _fair(evaluator: "Evaluator", component: Component, line: str, at: Amount) -> Amount:
+    """Return the value of a line at a place along x, found when the place is. Raises Trouble."""
     points = _points(evaluator, component, line)
     terms = [term for pair in points for term in pair]
     inputs = tuple(sorted({*unknowns_of(*terms), *unknowns_of(at.term)}))
@@ -123,41 +92,29 @@ def _along(id: str, line: str, points: list[tuple[float, float]], at: float) -> 
     return line_at(fair_line([x for x, _ in places], [y for _, y in places]), at)[0]
 
 
-def _points(evaluator: "Evaluator", component: "Component", line: str) -> list[tuple[Term, Term]]:
-    from ringwright.lang.components.names import Scope
-    from ringwright.lang.values.evaluate import Here, Trouble
-
+def _points(evaluator: "Evaluator", component: Component, line: str) -> list[tuple[Term, Term]]:
     table = component.table
     assert table is not None
     names = [column.name for column in table.columns]
     if "x" not in names:
-        raise Trouble(Diagnostic("bad-table", "error", "this table has no column 'x'", table.columns[0].span))
+        raise trouble("bad-table", "this table has no column 'x'", table.columns[0].span)
     across, along = names.index(line), names.index("x")
-    axis = "across"
     found = []
     for row in table.rows:
         place, value = (cell_value(table.columns[i], row[i]) for i in (along, across))
         if place is None or value is None:
             continue  # not measured here: the line runs on to the next that is
         here = Here(Scope(component.id, component.file), axis="along")
-        pair = evaluator.amount(place, here), evaluator.amount(value, here._replace(axis=axis))
+        pair = evaluator.amount(place, here), evaluator.amount(value, here._replace(axis="across"))
         for amount, node in zip(pair, (place, value), strict=True):
             if amount.dimension != LENGTH:
-                raise Trouble(
-                    Diagnostic(
-                        "missing-unit",
-                        "error",
-                        f"the cells of '{line}' are lengths and need a unit",
-                        node.span,
-                        (),
-                        f"write it in the column's head: {line} [mm]",
-                    )
+                raise trouble(
+                    "missing-unit",
+                    f"the cells of '{line}' are lengths and need a unit",
+                    node.span,
+                    help=f"write it in the column's head: {line} [mm]",
                 )
         found.append((pair[0].term, pair[1].term))
     if not found:
-        raise Trouble(
-            Diagnostic(
-                "bad-table", "error", f"the line '{line}' is nowhere measured", table.columns[across].span
-            )
-        )
+        raise trouble("bad-table", f"the line '{line}' is nowhere measured", table.columns[across].span)
     return found

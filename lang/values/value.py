@@ -4,7 +4,7 @@ from typing import NamedTuple, TypeAlias
 
 from ringwright.lang.solve.terms import Term
 from ringwright.lang.source import Span
-from ringwright.lang.units import Dimension
+from ringwright.lang.units import LENGTH, Dimension
 
 
 class Amount(NamedTuple):
@@ -66,3 +66,13 @@ class Automatic(NamedTuple):
 
 
 Value: TypeAlias = Amount | Word | Items | Pair | ShapeOf | Seam | Reference | Automatic | str | bool
+
+
+def is_point(value: Value, size: int) -> bool:
+    """Return whether a value is a point of so many lengths."""
+    return isinstance(value, Items) and value.point and len(value.items) == size and all_lengths(value.items)
+
+
+def all_lengths(values: tuple[Value, ...]) -> bool:
+    """Return whether all of these are lengths."""
+    return all(isinstance(value, Amount) and value.dimension == LENGTH for value in values)

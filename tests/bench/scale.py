@@ -83,7 +83,7 @@ def inside() -> int:
     from ringwright.lang.components import project, tree
     from ringwright.lang.design import elaborate
     from ringwright.lang.solve.solve import solve
-    from ringwright.lang.values import evaluate
+    from ringwright.lang.values import evaluate, plan
 
     def read(text: str) -> Callable[[str], bytes]:
         return lambda _: text.encode()
@@ -99,7 +99,7 @@ def inside() -> int:
     for count in (14, 143):
         gathered, _ = project.gather("large.wright", read(stacks(count)))
         planted, _ = tree.plant(gathered)
-        evaluator = evaluate.Evaluator(planted, evaluate.PlanScale(1.0, 1.0))
+        evaluator = evaluate.Evaluator(planted, plan.PlanScale(1.0, 1.0))
         system = elaborate.elaborate(planted, evaluator, nothing_measured).system
         taken = timed(partial(solve, system))
         what = f"solve {count} stacks: {7 * count:,} components, {len(system.unknowns):,} unknowns"

@@ -1,14 +1,36 @@
-"""Which way a measurement taken off the plan runs, for a plan that is stretched one way.
+"""Measurements taken off the plan: where they stand, which way they run, and how large they are on the model.
 
 An axis is 'along' the aircraft or 'across' it; 'plane' (a drawing from the side or from the top) runs along with its
 first coordinate and across with its second, 'space' along with its first and across with the others; '' is neither.
 """
 
+from typing import NamedTuple
+
+from ringwright.lang.components.names import Scope
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.kinds.kind import Property
 from ringwright.lang.syntax import nodes
 
 _COORDINATES = {"plane": ("along", "across"), "space": ("along", "across", "across")}
+
+
+class PlanScale(NamedTuple):
+    """Model over plan, along the aircraft and across it."""
+
+    along: float
+    across: float
+
+
+class Here(NamedTuple):
+    """Where an expression stands and what is wanted of it.
+
+    places: a place is wanted, so stations come first. axis: which way `@` scales, as above. measured: inside an `@`.
+    """
+
+    scope: Scope
+    places: bool = False
+    axis: str = ""
+    measured: bool = False
 
 
 def runs_one_way(axis: str) -> bool:
@@ -22,6 +44,11 @@ def of_coordinate(axis: str, index: int) -> str:
     if axes is None:
         return axis
     return axes[index] if index < len(axes) else ""
+
+
+def coordinate(here: Here, index: int) -> Here:
+    """Return where a coordinate of a point stands."""
+    return here._replace(axis=of_coordinate(here.axis, index))
 
 
 def axis_of(tree: Tree, component: Component, property: Property) -> str:

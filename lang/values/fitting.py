@@ -1,0 +1,210 @@
+"""Properties fitted to what their kind takes: words, seams, stocks, shapes, points, quantities."""
+
+from math import isfinite
+from typing import TYPE_CHECKING
+
+from ringwright.lang.components.names import Scope
+from ringwright.lang.components.tree import Component
+from ringwright.lang.diagnostics.suggest import suggest
+from ringwright.lang.kinds.kind import Property
+from ringwright.lang.solve.terms import Constant
+from ringwright.lang.source import Span
+from ringwright.lang.syntax import nodes
+from ringwright.lang.units import ANGLE, LENGTH, NUMBER
+from ringwright.lang.values.arithmetic import a
+from ringwright.lang.values.plan import Here, axis_of
+from ringwright.lang.values.trouble import Trouble, trouble, what_of, wrong_dimension
+from ringwright.lang.values.value import (
+    Amount,
+    Automatic,
+    Items,
+    Pair,
+    Reference,
+    Seam,
+    ShapeOf,
+    Value,
+    Word,
+    all_lengths,
+    is_point,
+)
+
+if TYPE_CHECKING:
+    from ringwright.lang.values.evaluate import Evaluator
+
+BENT = ("barrel", "cone")
+HOLLOW = (*BENT, "ring")
+SEAMS = ("butt", "lap", "flap", "strap")
+_TYPES = {
+    "text": 'a text in quotes: "…"',
+    "flag": "yes or no",
+    "shape": "a shape",
+    "point": "a point of two lengths: (…, …)",
+    "point3": "a point of three lengths: (x, y, z)",
+    "size": "a size: … by …",
+    "scale": "a plain number or per cent above 0, or two with 'by' between (along by across)",
+    "money": "an amount of money, such as 2.40 EUR",
+}
+
+
+def read_property(
+    evaluator: "Evaluator", component: Component, property: Property, node: nodes.Property
+) -> Value:
+    """Return what a component is given for a property, if it is what that takes. Raises Trouble."""
+    here = Here(
+        Scope(component.id, component.file),
+        property.type in ("place", "point3"),
+        axis_of(evaluator.tree, component, property),
+    )
+    value_node, type = node.value, property.type
+    if isinstance(value_node, nodes.Constant) and value_node.name == "auto":
+        if property.required and type not in ("amount", "place"):
+            message = f"nothing can find the '{property.name}' of a {component.kind.name}: write it"
+            raise trouble("missing-property", message, node.span, help=f"for example: {property.example}")
+        return Automatic()
+    if (
+        isinstance(value_node, nodes.Name)
+        and len(value_node.parts) == 1
+        and type in ("word", "bearing", "seam")
+    ):
+        word = value_node.parts[0]
+        if type == "seam" and word == "butt":
+            return Seam("butt", None)
+        if word in property.choices:
+            return Word(word)
+        if type == "word" or (type == "bearing" and _is_nothing(evaluator, value_node, here)):
+            raise _wrong_word(property, word, value_node.span)
+    if type == "seam":
+        return _seam(evaluator, value_node, here)
+    if type == "word":
+        raise _wrong_word(property, "", value_node.span)
+    return _fits(evaluator, evaluator.value(value_node, here), component, property, value_node)
+
+
+def _is_nothing(evaluator: "Evaluator", node: nodes.Name, here: Here) -> bool:
+    try:
+        evaluator.look_up(node, here)
+    except Trouble:
+        return True
+    return False
+
+
+def _seam(evaluator: "Evaluator", node: nodes.Expression, here: Here) -> Seam:
+    if (
+        isinstance(node, nodes.Call)
+        and len(node.function.parts) == 1
+        and node.function.parts[0] in SEAMS[1:]
+        and len(node.arguments) == 1
+        and node.arguments[0].name is None
+    ):
+        width = evaluator.amount(node.arguments[0].value, here)
+        if width.dimension != LENGTH:
+            raise wrong_dimension(width.dimension, LENGTH, node.arguments[0].span, "a seam's width")
+        return Seam(node.function.parts[0], width)
+    raise trouble(
+        "wrong-type",
+        "a seam is butt, lap(width), flap(width) or strap(width)",
+        node.span,
+        help="write, for example: seam = flap(15 mm)",
+    )
+
+
+def _fits(
+    evaluator: "Evaluator", value: Value, component: Component, property: Property, node: nodes.Expression
+) -> Value:
+    """Return the value where it is what the property takes. Raises Trouble."""
+    what, type = f"'{property.name}' of a {component.kind.name}", property.type
+    if type in ("amount", "place", "bearing"):
+        wanted = ANGLE if type == "bearing" else property.dimension
+        if not isinstance(value, Amount):
+            also = " or a station's name" if type == "place" else ""
+            raise trouble(
+                "wrong-type",
+                f"{what} is {a(wanted)}{also}, not {what_of(value, evaluator.tree)}",
+                node.span,
+                help=f"for example: {property.example}",
+            )
+        if value.dimension != wanted:
+            raise wrong_dimension(value.dimension, wanted, node.span, what, property.example)
+        return value
+    if type == "count":
+        if (
+            isinstance(value, Amount)
+            and value.dimension == NUMBER
+            and isinstance(value.term, Constant)
+            and value.term.value == int(value.term.value)
+            and 1 <= value.term.value <= property.high
+        ):
+            return value
+        most = f" to {property.high:g}" if isfinite(property.high) else ""
+        raise trouble("wrong-type", f"{what} is a whole number from 1{most}", node.span)
+    if type == "stock":
+        if isinstance(value, Reference) and evaluator.tree.components[value.id].kind.name == "stock":
+            return value
+        raise trouble("wrong-type", f"{what} is the name of a stock", node.span)
+    if type == "element":
+        named = evaluator.tree.components[value.id] if isinstance(value, Reference) else None
+        if named is not None and named.parent == component.parent and named.kind.name in HOLLOW:
+            return value
+        raise trouble(
+            "wrong-type", f"{what} is the name of a barrel, a cone or a ring of the same stack", node.span
+        )
+    if type == "spot":
+        bent = evaluator.tree.components[component.parent].kind.name in BENT
+        if _is_spot(value, bent):
+            return value
+        if bent:
+            raise trouble(
+                "wrong-type",
+                f"{what} in a bent wall is a place along the axis and an angle",
+                node.span,
+                help="for example: at = (40 mm, 90 deg)",
+            )
+        raise trouble(
+            "wrong-type",
+            f"{what} is a point of two lengths",
+            node.span,
+            help=f"for example: {property.example}",
+        )
+    good = {
+        "text": isinstance(value, str),
+        "flag": isinstance(value, bool),
+        "shape": isinstance(value, ShapeOf),
+        "point": is_point(value, 2),
+        "point3": is_point(value, 3),
+        "size": isinstance(value, Pair) and value.word == "by" and all_lengths((value.first, value.second)),
+        "scale": _is_scale(value),
+        "money": isinstance(value, Amount) and value.dimension.money == 1,
+    }
+    if not good[type]:
+        raise trouble(
+            "wrong-type", f"{what} is {_TYPES[type]}", node.span, help=f"for example: {property.example}"
+        )
+    return value
+
+
+def _is_spot(value: Value, bent: bool) -> bool:
+    if not isinstance(value, Items) or not value.point or len(value.items) != 2:
+        return False
+    first, second = value.items
+    return (
+        all_lengths((first,))
+        and isinstance(second, Amount)
+        and second.dimension == (ANGLE if bent else LENGTH)
+    )
+
+
+def _is_scale(value: Value) -> bool:
+    amounts = (value.first, value.second) if isinstance(value, Pair) and value.word == "by" else (value,)
+    return all(isinstance(amount, Amount) and amount.dimension == NUMBER for amount in amounts)
+
+
+def _wrong_word(property: Property, word: str, span: Span) -> Trouble:
+    near = suggest(word, property.choices) if word else None
+    said = f"'{word}' is not" if word else "this is not"
+    choices = ", ".join(property.choices)
+    return trouble(
+        "unknown-word",
+        f"{said} one of the words for '{property.name}'",
+        span,
+        help=f"did you mean '{near}'?" if near else f"write one of {choices}",
+    )
