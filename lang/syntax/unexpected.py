@@ -15,6 +15,7 @@ _OPERATORS = ("PLUS", "TIMES", "POWER", "COMPARE", "PLUS_MINUS")
 _ENDS = ("_NL", "$END", "COMMA", "RBRACE", "RPAR", "RSQB")
 _KEYWORDS = ("USE", "LET", "REQUIRE", "GIVEN", "ACCEPT", "RECIPE", "MAKE")
 _STATEMENT = re.compile(r'[A-Za-z]\w*[ \t]*(=(?!=)|\{|[A-Za-z"])|[}|]')
+_ACCEPTED = re.compile(r"accept[ \t]+([a-z0-9-]*)$")
 CLOSERS = {"(": ")", "[": "]", "{": "}"}
 
 
@@ -44,6 +45,11 @@ def explain_character(source: Source, offset: int) -> Diagnostic:
     if character in CHARACTERS:
         code, message, help = CHARACTERS[character]
         return Diagnostic(code, "error", message, span, (), help)
+    code_begun = _ACCEPTED.search(source.text, source.text.rfind("\n", 0, offset) + 1, offset)
+    if character == "_" and code_begun is not None:
+        word = re.compile(r"\w*").match(source.text, offset)
+        written = (code_begun[1] + (word[0] if word else "")).replace("_", "-")
+        return Diagnostic("unexpected-character", "error", "a warning's code has no '_'", span, (), f"write {written}")
     return Diagnostic("unexpected-character", "error", f"'{character}' does not belong here", span)
 
 
@@ -162,6 +168,12 @@ def _of_statements(found: Found) -> Diagnostic | None:
     if not kinds:
         return _of_first_words(found)
     first = statement[0]
+    if kinds == ["LET"] and token.type == "EQUALS":
+        return _error(
+            found, "missing-name", "a name is missing behind 'let'", _span(found, first), "write let NAME = …"
+        )
+    if kinds[0] in ("MAKE", "RECIPE") and (of_recipes := _of_recipes(found)) is not None:
+        return of_recipes
     if len(kinds) == 1 and kinds[0] in _KEYWORDS and token.type == "EQUALS":
         return _error(
             found,
@@ -195,7 +207,54 @@ def _of_statements(found: Found) -> Diagnostic | None:
     if "_NL" in found.expected and not found.brackets and (token.type == "NAME" or token.type in _KEYWORDS):
         if word in ("x", "X"):
             return _error(found, "unexpected-text", f"'{word}' joins no sizes here", _here(found), "write by")
-        return explain_neighbour(found)
+        return (_of_units(found) if word in UNITS else None) or explain_neighbour(found)
+    return None
+
+
+def _of_units(found: Found) -> Diagnostic | None:
+    """Return what to say of a unit that stands behind what takes none."""
+    token, previous, text = found.token, found.previous, found.source.text
+    equals = re.compile(r"[ \t]*=(?!=)").match(text, token.end_pos)
+    if equals and found.statement[0].type in ("REQUIRE", "GIVEN"):
+        place = Span(found.source.path, equals.end() - 1, equals.end())
+        return _error(found, "single-equals", "a comparison is written with two signs", place, "write ==")
+    if equals or previous is None:
+        return None
+    if previous.type == "RSQB":
+        return _error(found, "unexpected-text", f"there is nothing here for the unit '{token}'", _here(found))
+    if previous.type == "RPAR":
+        return _error(
+            found,
+            "unexpected-text",
+            f"the unit '{token}' stands behind what has its own units",
+            _here(found),
+            "write the unit behind each value in the brackets",
+        )
+    return None
+
+
+def _of_recipes(found: Found) -> Diagnostic | None:
+    """Return what to say of the head of a `recipe` or a `make` that is written in another way."""
+    token, kinds = found.token, [one.type for one in found.statement]
+    name = str(found.statement[1]) if kinds[1:] == ["NAME"] else ""
+    if kinds[0] == "RECIPE" and name and token.type == "LBRACE":
+        return _error(
+            found,
+            "unexpected-text",
+            "the parameters of a recipe stand in brackets, where it has none, too",
+            _here(found),
+            f"write recipe {short(name)}() {{",
+        )
+    if kinds[0] == "MAKE" and name and token.type in ("EQUALS", "LPAR", "LBRACE"):
+        other = re.compile(r"=[ \t]*([A-Za-z]\w*)").match(found.source.text, token.start_pos)
+        recipe, made = (short(other[1]), short(name)) if other else (short(name), "NAME")
+        return _error(
+            found,
+            "unexpected-text",
+            "a make names the recipe, then what it makes, and gives the values in braces",
+            _here(found),
+            f"write make {recipe} {made} {{ … }}",
+        )
     return None
 
 
