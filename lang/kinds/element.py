@@ -17,7 +17,13 @@ WIDEST = 1e5
 
 STOCK = Property("stock", "stock", "what it is cut from", "stock = board")
 SHARE = Property(
-    "share", "amount", "how many parts of the length left over it takes", "share = 2", NUMBER, optional=True
+    "share",
+    "amount",
+    "how many parts of the length left over it takes",
+    "share = 2",
+    NUMBER,
+    optional=True,
+    low=1e-6,
 )
 SEAM = Property(
     "seam", "seam", "how the edges meet: butt, lap, flap or strap, with the width", "seam = flap(15 mm)"

@@ -1,5 +1,6 @@
 """Sheet material as bought."""
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ringwright.geometry.errors import GeometryError
@@ -38,6 +39,12 @@ def _bend(kind: str, bend: str) -> str:
 def _least_radius(elaboration: "Elaboration", component: "Component") -> float:
     kind = elaboration.word(component, "kind")
     return MIN_RADIUS.get((kind, _bend(kind, elaboration.word(component, "bend"))), 0.0)
+
+
+def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
+    """Judge a stock, whether anything is cut from it or not; it has no measures. Raises GeometryError."""
+    maker.of_stock(component)
+    return {}
 
 
 def make_stock(maker: "Maker", component: "Component") -> Stock:
@@ -173,5 +180,6 @@ KIND = Kind(
         ),
     ),
     equations=equations,
+    measures=measures,
     example="stock board {\n    kind = foamboard\n    thickness = 4.8 mm\n    sheet = 762 mm by 508 mm\n}\n",
 )

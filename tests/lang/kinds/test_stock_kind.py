@@ -86,3 +86,16 @@ def test_a_spec_may_hold_its_own_fallback_for_the_shops_cutting(built):
         6.0,
         0.0,
     )
+
+
+@pytest.mark.parametrize(
+    ("wrong", "code"),
+    [
+        ("sheet = 300 mm by -200 mm", "no-size"),
+        ("sheet = 300 mm by 200 mm, mass = 400 g/m2, sheet_mass = 30 g", "masses-differ"),
+    ],
+)
+def test_a_stock_that_nothing_is_cut_from_is_judged_too(judged, wrong, code):
+    found = judged(f"stock spare {{ kind = foamboard, thickness = 5 mm, {wrong} }}\n")
+    assert found.errors == [code]
+    assert found.underlined(code) == "spare"
