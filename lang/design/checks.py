@@ -1,7 +1,7 @@
 """What is judged once the design is solved: requirements, marks left out, warnings that were accepted."""
 
 import operator
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable, Iterator, Mapping
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.lang.components.tree import Component, Tree
@@ -11,11 +11,14 @@ from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
-from ringwright.lang.units import ANGLE, LENGTH, MASS, Dimension, display, find_unit
+from ringwright.lang.units import ANGLE, LENGTH, MASS, Dimension, find_unit
 from ringwright.lang.values.evaluate import Evaluator
 
 # Findings that a statement lost to a syntax mistake may explain.
 MISSING = ("missing-property", "empty-stack", "unknown-name")
+# What stands for itself wherever it is missed, and how many of the other places are shown.
+ONCE_A_FILE = ("unknown-name", "unknown-recipe")
+MOST_PLACES = 3
 # How well things said twice agree: mm, rad, g; the language page's rule of agreement.
 AGREE: Mapping[Dimension, float] = {LENGTH: 0.01, ANGLE: 0.001 * 3.141592653589793 / 180, MASS: 1e-4}
 COMPARE = {"<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge}
@@ -66,7 +69,7 @@ def _broken(requirement: Requirement, left: float, right: float, about: About) -
     dimension = requirement.left.dimension
 
     def show(value: float) -> str:
-        return display(value, dimension, about.unit, about.fraction)
+        return about.shown(value, dimension)
 
     node = requirement.node
     condition = node.condition
@@ -151,8 +154,27 @@ def model(tree: Tree) -> Iterator[Diagnostic]:
 
 
 def once(findings: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
-    """Return the findings without those that say the same twice."""
-    return tuple(dict.fromkeys(findings))
+    """Return the findings without those that say the same twice; a name that is missing is missed once in a file."""
+    kept: dict[Hashable, Diagnostic] = {}
+    also: dict[Hashable, list[Span]] = {}
+    for finding in sorted(findings, key=_place):
+        key: Hashable = finding._replace(labels=())
+        if finding.code in ONCE_A_FILE and finding.span is not None:
+            key = (finding.code, finding.message, finding.span.source)
+        if key not in kept:
+            kept[key] = finding
+        elif finding.span is not None and finding.span != kept[key].span:
+            also.setdefault(key, []).append(finding.span)
+    for key, spans in also.items():
+        shown = [Label(span, "and here") for span in spans[:MOST_PLACES]]
+        if len(spans) > MOST_PLACES:
+            shown[-1] = Label(shown[-1].span, f"and here, and {len(spans) - MOST_PLACES} more")
+        kept[key] = kept[key]._replace(labels=(*kept[key].labels, *shown))
+    return tuple(kept.values())
+
+
+def _place(finding: Diagnostic) -> tuple[str, int]:
+    return ("", 0) if finding.span is None else (finding.span.source, finding.span.start)
 
 
 def accepted(tree: Tree, findings: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:

@@ -49,7 +49,9 @@ def explain_character(source: Source, offset: int) -> Diagnostic:
     if character == "_" and code_begun is not None:
         word = re.compile(r"\w*").match(source.text, offset)
         written = (code_begun[1] + (word[0] if word else "")).replace("_", "-")
-        return Diagnostic("unexpected-character", "error", "a warning's code has no '_'", span, (), f"write {written}")
+        return Diagnostic(
+            "unexpected-character", "error", "a warning's code has no '_'", span, (), f"write {written}"
+        )
     return Diagnostic("unexpected-character", "error", f"'{character}' does not belong here", span)
 
 

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
 BENT = ("barrel", "cone")
 HOLLOW = (*BENT, "ring")
+MOST_LISTED = 8
 SEAMS = ("butt", "lap", "flap", "strap")
 _TYPES = {
     "text": 'a text in quotes: "…"',
@@ -77,7 +78,39 @@ def read_property(
         return _seam(evaluator, value_node, here)
     if type == "word":
         raise _wrong_word(property, "", value_node.span)
-    return _fits(evaluator, evaluator.value(value_node, here), component, property, value_node)
+    try:
+        value = evaluator.value(value_node, here)
+    except Trouble as refused:
+        raise _with_help(evaluator, refused, component, property, value_node) from None
+    return _fits(evaluator, value, component, property, value_node)
+
+
+def _with_help(
+    evaluator: "Evaluator",
+    refused: Trouble,
+    component: Component,
+    property: Property,
+    node: nodes.Expression,
+) -> Trouble:
+    """Return the trouble with a name that nothing has, with what could stand there."""
+    finding = refused.finding
+    if finding.code != "unknown-name" or finding.help or not isinstance(node, nodes.Name):
+        return refused
+    named = ".".join(node.parts)
+    if property.type == "text":
+        message = f"'{property.name}' of a {component.kind.name} is a text, and stands in quotes"
+        return trouble("wrong-type", message, node.span, help=f'write {property.name} = "{named}"')
+    around = evaluator.tree.components.values()
+    if property.type == "stock":
+        known = [other.name for other in around if other.kind.name == "stock"]
+        there = "the stocks here are " + ", ".join(known) if known else f"write a stock {named} {{ }}"
+        help = f'{there}; to take one of another file: use "workshop-stock.wright"'
+    elif property.type == "element":
+        known = [o.name for o in around if o.parent == component.parent and o.kind.name in HOLLOW]
+        help = f"here it is one of {', '.join(known)}" if known else ""
+    else:
+        return refused
+    return Trouble(finding._replace(help=help)) if len(known) <= MOST_LISTED else refused
 
 
 def _is_nothing(evaluator: "Evaluator", node: nodes.Name, here: Here) -> bool:

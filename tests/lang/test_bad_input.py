@@ -30,6 +30,10 @@ MISTAKES = [
     ("two of a name", former("") + "\n" + former(""), "name-taken", 3, 8, "'F' is the name of another component here"),
     ("given twice", former(", at = 11 mm"), "given-twice", 1, 65, "'at' is given twice"),
     ("let twice", "let a1 = 3 mm\nlet a1 = 4 mm", "given-twice", 2, 5, "'a1' is given twice"),
+    ("no stock of that name", "former F { at = 10 mm, stock = balsa, outline = circle(9 mm) }", "unknown-name", 1, 32, "the stocks here are board, card, ply; to take one of another file"),
+    ("one missing stock, used thrice", "\n".join(f"former F{n} {{ at = {n} mm, stock = balsa, outline = circle(9 mm) }}" for n in (1, 2, 3)), "unknown-name", 1, 32, ""),
+    ("element unknown", stack(f"{BARREL}\nplate p {{ seat = inside, within = xy }}"), "unknown-name", 3, 35, "here it is one of b"),
+    ("text without quotes", former(", quantity = 2") + "\nstock s2 { title = Skimmer, kind = foam, thickness = 3 mm, sheet = 9 mm by 9 mm }", "wrong-type", 3, 20, 'write title = "Skimmer"'),
     # -- files
     ("missing file", 'use "nothere.wright"', "missing-file", 1, 5, "there is no file 'nothere.wright'"),
     ("file outside", 'use "../stock.wright"', "outside-project", 1, 5, ""),
