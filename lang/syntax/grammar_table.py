@@ -9,20 +9,23 @@ This file and `machine.py` are the only ones that know lark.
 """
 
 import json
-import logging
+import re
 import sys
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from lark.common import LexerConf
-from lark.lexer import ContextualLexer, TerminalDef
+from lark.lexer import BasicLexer, ContextualLexer, Scanner, TerminalDef
 from lark.parsers.lalr_analysis import IntParseTable, Reduce, Shift
 
 _FOLDER = Path(__file__).parent
 GRAMMAR = _FOLDER / "grammar.lark"
 TABLE = _FOLDER / "grammar.table"
 _STARTS = ("start", "cell")
+_scanner: Any = Scanner
+_WIDE = frozenset(("CODE", "INTEGER", "UNIT"))
+"""Terminals that only a few states take, of words and numbers that are something else in all others."""
 
 
 class Origin(NamedTuple):
@@ -46,6 +49,38 @@ class Rule:
         self.method = method
 
 
+class StateLexer(BasicLexer):
+    """Lark's lexer of a state, with a pattern that the states share, asked before the state's own.
+
+    A small spec passes through some thirty states, and compiling a pattern for each takes longer than to read
+    it. All patterns try their terminals in one order; so where the state takes what the shared one finds, its
+    own pattern would have found the same.
+    """
+
+    shared: Any = None
+
+    def __init__(self, conf: LexerConf, comparator: Any = None) -> None:
+        super().__init__(conf, comparator)
+        self.taken = frozenset(terminal.name for terminal in self.terminals)
+        self.callback = {}
+
+    def match(self, text: Any, pos: int) -> Any:
+        """Return what stands at a place and its terminal's name; None where the state takes nothing there."""
+        found = self.shared.match(text, pos) if self.shared else None
+        return found if found and found[1] in self.taken else self.scanner.match(text, pos)
+
+    def _build_scanner(self) -> Scanner:
+        # Lark looks here for words that a wider pattern would swallow; ours have a priority instead.
+        made: Scanner = _scanner(self.terminals, self.g_regex_flags, self.re, self.use_bytes)
+        return made
+
+
+class StateLexers(ContextualLexer):
+    """Lark's lexer, in which each state takes only its own terminals."""
+
+    BasicLexer = StateLexer
+
+
 class Tables(NamedTuple):
     """All that a parse needs and none changes."""
 
@@ -56,6 +91,8 @@ class Tables(NamedTuple):
 
 def build() -> str:
     """Return the table's text, made from the grammar. Raises lark's GrammarError for a conflict."""
+    import logging
+
     from lark import Lark, logger
     from lark.grammar import Rule as LarkRule
 
@@ -111,19 +148,28 @@ def load() -> Tables:
         state: {symbol: shift[n] if n >= 0 else reduce[-1 - n] for symbol, n in actions.items()}
         for state, actions in enumerate(content["states"])
     }
-    import re
-
     conf = LexerConf(
         [TerminalDef.deserialize(terminal, {}) for terminal in content["terminals"]],
         re,
         ignore=content["ignore"],
         skip_validation=True,
     )
-    lexer = ContextualLexer(
+    lexer = StateLexers(
         conf, {state: list(actions) for state, actions in states.items()}, always_accept=("_NL",)
     )
+    _share(lexer)
     make_table: Any = IntParseTable
     return Tables(lexer, make_table(states, content["starts"], content["ends"]), rules)
+
+
+def _share(lexer: StateLexers) -> None:
+    """Give the states that take no wide terminal the pattern that they share."""
+    everything: Any = lexer.root_lexer
+    narrow = [terminal for terminal in everything.terminals if terminal.name not in _WIDE]
+    shared = _scanner(narrow, everything.g_regex_flags, everything.re, everything.use_bytes)
+    for one in lexer.lexers.values():
+        if isinstance(one, StateLexer) and not one.taken & _WIDE:
+            one.shared = shared
 
 
 def _numbered(states: Any, starts: list[Any]) -> dict[Any, int]:

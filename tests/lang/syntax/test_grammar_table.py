@@ -2,11 +2,13 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+from lark.lexer import BasicLexer, TextSlice, _create_unless
 from ringwright.lang.syntax import grammar_table
 from ringwright.lang.syntax.node_builder import NodeBuilder
 from ringwright.lang.syntax.slips import SLIPS
@@ -59,6 +61,47 @@ def test_the_table_is_plain_data() -> None:
     content = json.loads(grammar_table.TABLE.read_text("utf-8"))
     assert {rule[2] for rule in content["rules"]} - {""} <= set(dir(NodeBuilder))
     assert {terminal["name"] for terminal in content["terminals"]} >= SLIPS
+
+
+TEXT = """\
+use "stock.wright" as shop  # 12 mm
+let wide = 40 mm ± 0.5 mm
+recipe pair(a, b = @3/16 in) { former F1 { at = a - b, to = by } }
+make shop.pair left { a = 1 3/16 in, b = (1, 2.5) mm }
+offsets hull
+{
+| station | "a # b" | 1 3/16 |
+}
+given cowl.mid.2 >= 1e3 * 2^3/4 g/m2
+require a == b else "no"  \r
+accept tight-bend because "so it is
+    outline = @half[(0, 61), (38, 52), smooth] mm
+    curve = [1, 2]
+    mm
+x = 3,5 mm, y = 2" , z = 5' , d = ø40, m = 1-3/16 in, f = 2½, n = 1.2.3 4_5 .5
+auto yes no else by to [1, 2] cm (3) %
+"""
+
+
+def test_the_shared_pattern_finds_what_each_states_own_does() -> None:
+    text = TextSlice(TEXT, 0, len(TEXT))
+    lexers = set(grammar_table.load().lexer.lexers.values())
+    shared = found = 0
+    for lexer in lexers:
+        assert isinstance(lexer, grammar_table.StateLexer)
+        shared += lexer.shared is not None
+        for place in range(len(TEXT)):
+            own = BasicLexer.match(lexer, text, place)
+            assert lexer.match(text, place) == own
+            found += own is not None
+    assert shared > 40
+    assert found > 10_000
+
+
+def test_no_word_hides_in_a_wider_pattern_of_its_priority() -> None:
+    root = grammar_table.load().lexer.root_lexer
+    assert isinstance(root, BasicLexer)
+    assert _create_unless(root.terminals, 0, re, False)[1] == {}
 
 
 def test_lark_is_known_in_two_files_only() -> None:
