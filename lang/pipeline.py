@@ -20,7 +20,8 @@ from ringwright.lang.kinds.cutting import HABITS, cutting_of
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.solve.faults import diagnose
 from ringwright.lang.solve.solve import solve
-from ringwright.lang.units import Dimension, display
+from ringwright.lang.units import LENGTH, Dimension
+from ringwright.lang.units import name as dimension_name
 from ringwright.lang.values.evaluate import Evaluator
 from ringwright.lang.values.plan import PlanScale
 from ringwright.lang.values.trouble import Trouble
@@ -275,16 +276,14 @@ class _Shower:
     """Shows a number of a dimension as the model's units want it."""
 
     def __init__(self, about: About, elaborated: Elaborated) -> None:
-        from ringwright.lang.units import name
-
         self.about = about
-        self.dimensions = {name(dimension): dimension for dimension in elaborated.dimensions.values()}
+        self.dimensions = {
+            dimension_name(dimension): dimension for dimension in elaborated.dimensions.values()
+        }
 
     def __call__(self, dimension: str, value: float) -> str:
         """Return the number with its unit."""
-        from ringwright.lang.units import LENGTH
-
-        return display(value, self.dimensions.get(dimension, LENGTH), self.about.unit, self.about.fraction)
+        return self.about.shown(value, self.dimensions.get(dimension, LENGTH))
 
 
 def _only(tree: Tree, kind: str) -> Component | None:

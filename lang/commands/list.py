@@ -1,6 +1,7 @@
 """`ringwright list`: all solved names."""
 
 import sys
+from functools import partial
 from typing import TYPE_CHECKING
 
 from ringwright.lang.commands.common import Parser, Trouble, compile_argument, complain, show
@@ -9,7 +10,6 @@ from ringwright.lang.commands.main import DONE, FINDINGS
 if TYPE_CHECKING:
     from ringwright.backends.record import Dimension
     from ringwright.lang.design.design import Design
-    from ringwright.lang.units import Dimension as UnitDimension
 
 
 def parser() -> Parser:
@@ -48,15 +48,9 @@ def run(arguments: list[str]) -> int:
 
 
 def _table(design: "Design", dimensions: "tuple[Dimension, ...]") -> str:
-    from ringwright.lang.units import display
-
     rows = []
     for dimension in dimensions:
-        kind = design.dimensions[dimension.name]
-
-        def shown(value: float, kind: "UnitDimension" = kind) -> str:
-            return display(value, kind, design.about.unit, design.about.fraction)
-
+        shown = partial(design.about.shown, dimension=design.dimensions[dimension.name])
         spread = ""
         if dimension.plus_minus is not None:
             rss, worst = dimension.plus_minus

@@ -23,7 +23,7 @@ def run(arguments: list[str]) -> int:
     """Print the sum behind a name; 2 where there is no such name."""
     options = parser().parse_args(arguments)
     from ringwright.lang.diagnostics.suggest import suggest
-    from ringwright.lang.units import Unit, display, shown_in
+    from ringwright.lang.units import Dimension, Unit, shown_in
 
     try:
         spec, compiled = compile_argument(options.spec)
@@ -41,9 +41,11 @@ def run(arguments: list[str]) -> int:
         hint = f"did you mean '{near}'?" if near else "`ringwright list` shows all names"
         return complain("why", f"nothing is called {options.name!a}: {hint}")
 
+    def dimension_of(of: str) -> Dimension:
+        return design.dimensions.get(of, design.dimensions[name])
+
     def shown(of: str, value: float) -> str:
-        dimension = design.dimensions.get(of, design.dimensions[name])
-        return display(value, dimension, design.about.unit, design.about.fraction)
+        return design.about.shown(value, dimension_of(of))
 
     if name not in design.solution.because:
         sys.stdout.write(f"{name} = {shown(name, design.values[name])}\n  measured on the finished part\n")
@@ -57,7 +59,7 @@ def run(arguments: list[str]) -> int:
     sys.stdout.write(why(design.solution, name, sources, shown, options.tree).rstrip("\n") + "\n")
 
     def unit_of(of: str) -> Unit:
-        return shown_in(design.dimensions.get(of, design.dimensions[name]), design.about.unit)
+        return shown_in(dimension_of(of), design.about.unit)
 
     components = design.tree.components.items()
     written = {

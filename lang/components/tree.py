@@ -50,6 +50,11 @@ def dimensions_of(kind: Kind) -> frozenset[str]:
     return frozenset(entry.name for entry in entries)
 
 
+def property_of(kind: Kind, name: str) -> Property:
+    """Return a property of a kind, by its name, which it has."""
+    return next(property for property in kind.properties if property.name == name)
+
+
 class FileScope(NamedTuple):
     """One text: its names at the top, and the texts whose names it may use.
 

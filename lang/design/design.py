@@ -6,7 +6,7 @@ from typing import NamedTuple
 from ringwright.geometry.part import Cutting, Part
 from ringwright.lang.components.tree import Tree
 from ringwright.lang.solve.solution import Solution
-from ringwright.lang.units import Dimension
+from ringwright.lang.units import Dimension, display
 from ringwright.lang.values.plan import PlanScale
 
 
@@ -18,6 +18,10 @@ class About(NamedTuple):
     revision: str
     unit: str
     fraction: int | None
+
+    def shown(self, value: float, dimension: Dimension) -> str:
+        """Return a value, mm, rad, g, with its unit as the model wants it: '30.6 mm'."""
+        return display(value, dimension, self.unit, self.fraction)
 
 
 class Design(NamedTuple):

@@ -9,10 +9,9 @@ from ringwright.geometry.blank import Blank
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.part import Cutting, Stock
 from ringwright.geometry.path import Path, Point
-from ringwright.lang.components.tree import Component, Tree
+from ringwright.lang.components.tree import Component, Tree, property_of
 from ringwright.lang.design.elaborate import children_of, stock_of
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
-from ringwright.lang.kinds.kind import Property
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.source import Span
 from ringwright.lang.values.evaluate import Evaluator
@@ -100,7 +99,7 @@ class Maker:
         found = self.value(component, name)
         if isinstance(found, Word):
             return found.name
-        default = _property(component, name).default
+        default = property_of(component.kind, name).default
         return default if isinstance(default, str) else ""
 
     def text(self, component: Component, name: str) -> str:
@@ -108,20 +107,20 @@ class Maker:
         found = self.value(component, name)
         if isinstance(found, str):
             return found
-        default = _property(component, name).default
+        default = property_of(component.kind, name).default
         return default if isinstance(default, str) else ""
 
     def flag(self, component: Component, name: str) -> bool:
         """Return a yes-or-no property, or its default."""
         found = self.value(component, name)
-        return found if isinstance(found, bool) else bool(_property(component, name).default)
+        return found if isinstance(found, bool) else bool(property_of(component.kind, name).default)
 
     def count(self, component: Component, name: str) -> int | None:
         """Return a whole number, or its default, or None."""
         found = self.value(component, name)
         if isinstance(found, Amount):
             return int(self.amount(found))
-        default = _property(component, name).default
+        default = property_of(component.kind, name).default
         return int(default) if isinstance(default, float) else None
 
     def amount(self, value: Value | None) -> float:
@@ -136,7 +135,7 @@ class Maker:
         """Return a point property, mm, or None where it is left out."""
         found = self.value(component, name)
         if not isinstance(found, Items):
-            if _property(component, name).required:
+            if property_of(component.kind, name).required:
                 raise Unsettled(f"{component.id}.{name}")  # its lack has been reported
             return None
         return tuple(self.amount(item) for item in found.items)
@@ -249,7 +248,3 @@ class Maker:
     def warn(self, code: str, message: str, span: Span, help: str = "") -> None:
         """Report a warning."""
         self.findings.append(Diagnostic(code, "warning", message, span, (), help))
-
-
-def _property(component: Component, name: str) -> Property:
-    return next(property for property in component.kind.properties if property.name == name)

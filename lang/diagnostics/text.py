@@ -137,7 +137,7 @@ def _underlined(
     line = source.line(number)
     before, line, after = _window(line, start, end)
     start, end = start - before, min(end - before, len(line))
-    shown, columns = _columns(line)
+    shown, columns = columns_of(line)
     left = columns[min(start, len(line))]
     right = max(columns[end] if end > start else left + 1, left + 1)
     if before:
@@ -158,7 +158,7 @@ def _window(line: str, start: int, end: int) -> tuple[int, str, bool]:
     return before, line[before : before + _WIDEST], before + _WIDEST < len(line)
 
 
-def _columns(line: str) -> tuple[str, list[int]]:
+def columns_of(line: str) -> tuple[str, list[int]]:
     """Return the line as shown, and the column on the screen at which each character begins (and the end)."""
     pieces: list[str] = []
     columns = []

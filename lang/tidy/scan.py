@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from ringwright.lang.diagnostics.text import _columns
+from ringwright.lang.diagnostics.text import columns_of
 from ringwright.lang.syntax.node_builder import STATEMENT_WORDS
 
 _WORD = re.compile(
@@ -58,7 +58,7 @@ class Word(NamedTuple):
 
 def width(text: str) -> int:
     """Return how many columns of the screen a text takes."""
-    return len(text) if text.isascii() and "\t" not in text else _columns(text)[1][-1]
+    return len(text) if text.isascii() and "\t" not in text else columns_of(text)[1][-1]
 
 
 def scan(text: str) -> list[Word]:

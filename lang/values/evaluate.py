@@ -6,9 +6,8 @@ what its property takes.
 
 from ringwright.lang.components.names import Dimension as NamedDimension
 from ringwright.lang.components.names import LetHere, Meaning, Scope, Unnamed, Whole, full_name, look_up
-from ringwright.lang.components.tree import Component, Tree
+from ringwright.lang.components.tree import Component, Tree, property_of
 from ringwright.lang.diagnostics.diagnostic import Label
-from ringwright.lang.kinds.kind import Property
 from ringwright.lang.solve.algebra import unknowns_of
 from ringwright.lang.solve.terms import Constant, Unknown
 from ringwright.lang.source import Span
@@ -47,7 +46,7 @@ class Evaluator:
             else:
                 self._enter((component.id, "", name), node.span)
                 try:
-                    value = read_property(self, component, _spec(component, name), node)
+                    value = read_property(self, component, property_of(component.kind, name), node)
                     self._not_itself(component, name, value, node)
                     self._properties[key] = value
                 except Trouble as refused:
@@ -211,10 +210,6 @@ class Evaluator:
                     )
                 raise trouble(mismatch.code, str(mismatch), step.span, labels, mismatch.help) from None
         return left
-
-
-def _spec(component: Component, name: str) -> Property:
-    return next(property for property in component.kind.properties if property.name == name)
 
 
 def _some_dimension(component: Component) -> str:
