@@ -11,6 +11,7 @@ from pathlib import Path
 from ringwright.lang.diagnostics.catalogue import CATALOGUE
 from ringwright.lang.kinds import FILES, kind_of
 from ringwright.lang.kinds.kind import Kind, Property
+from ringwright.lang.syntax.statements import STATEMENTS
 from ringwright.lang.units import UNITS
 from ringwright.lang.units import name as dimension_name
 from ringwright.lang.values.functions import FUNCTIONS, Function
@@ -48,6 +49,7 @@ def reference() -> str:
     kinds = [kind for kind in map(kind_of, FILES) if kind is not None]
     chapters = (
         _opening(kinds),
+        _statements(),
         *(_kind(kind) for kind in kinds),
         _functions(),
         _units(),
@@ -70,19 +72,33 @@ def _opening(kinds: list[Kind]) -> Iterator[str]:
     yield from _table(("kind", "what it is"), ((f"[{k.name}](#{k.name})", k.doc) for k in kinds))
 
 
+def _statements() -> Iterator[str]:
+    yield "## Statements"
+    yield ""
+    for statement in STATEMENTS:
+        yield f"### {statement.word}"
+        yield ""
+        yield f"`{statement.form}`. {statement.doc}"
+        yield ""
+        yield from _fenced(statement.example)
+    yield "The examples follow a model and the stocks board, card and ply."
+    yield ""
+
+
+def _fenced(example: str) -> Iterator[str]:
+    yield from ("```", example.rstrip("\n"), "```", "")
+
+
 def _kind(kind: Kind) -> Iterator[str]:
     yield f"## {kind.name}"
     yield ""
     yield f"{sentence(kind.doc)} {stands(kind)}"
     yield ""
-    yield "```"
-    yield kind.example.rstrip("\n")
-    yield "```"
-    yield ""
-    yield from _table(
-        ("property", "what it is", "takes", "default", "example"),
-        ((f"`{p.name}`", p.doc, takes(p), default_of(kind, p), f"`{p.example}`") for p in kind.properties),
-    )
+    yield from _fenced(kind.example)
+    if kind.columns:
+        yield from _table(("column", "what stands in it"), ((f"`{name}`", doc) for name, doc in kind.columns))
+    if kind.properties:
+        yield from _properties(kind)
     found = [(f"`{s.name}`", s.doc, dimension_name(s.dimension)) for s in kind.solved]
     found += [
         (f"`{m.name}`", f"{m.doc}; from the finished part", dimension_name(m.dimension)) for m in kind.forward
@@ -91,6 +107,13 @@ def _kind(kind: Kind) -> Iterator[str]:
         yield f"Found for every {kind.name}, beside its properties:"
         yield ""
         yield from _table(("name", "what it is", "a"), found)
+
+
+def _properties(kind: Kind) -> Iterator[str]:
+    yield from _table(
+        ("property", "what it is", "takes", "default", "example"),
+        ((f"`{p.name}`", p.doc, takes(p), default_of(kind, p), f"`{p.example}`") for p in kind.properties),
+    )
 
 
 def stands(kind: Kind) -> str:

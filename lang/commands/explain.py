@@ -11,6 +11,7 @@ from ringwright.lang.diagnostics.catalogue import CATALOGUE
 from ringwright.lang.diagnostics.pages import Example, Page, first_sentence, pages
 from ringwright.lang.kinds import NAMES, kind_of
 from ringwright.lang.reference import call, default_of, gives, sentence, stands, takes
+from ringwright.lang.syntax.statements import STATEMENTS, Statement
 from ringwright.lang.units import UNITS
 from ringwright.lang.units import name as dimension_name
 from ringwright.lang.values.functions import FUNCTIONS
@@ -27,11 +28,14 @@ def parser() -> Parser:
     parser = Parser(
         "explain",
         "Explains the code at the end of a message, with a wrong example and the right one;\n"
-        "or what a kind of part takes; or how a function is called. Alone it lists them all.",
+        "or what a kind of part takes; or how a statement is written or a function called. Alone it lists them all.",
         "ringwright explain under-determined",
     )
     parser.add_argument(
-        "word", nargs="?", metavar="WORD", help="a code, a kind or a function; 'functions', 'units'"
+        "word",
+        nargs="?",
+        metavar="WORD",
+        help="a code, a kind, a statement or a function; 'functions', 'units'",
     )
     return parser
 
@@ -47,15 +51,15 @@ def run(arguments: list[str]) -> int:
         from ringwright.lang.diagnostics.suggest import suggest
 
         near = suggest(word, words())
-        hint = f"did you mean '{near}'?" if near else "`ringwright explain` lists all codes and kinds"
-        return complain("explain", f"there is no code, kind or function {word!a}: {hint}")
+        hint = f"did you mean '{near}'?" if near else "`ringwright explain` lists them all"
+        return complain("explain", f"there is no code, kind, statement or function {word!a}: {hint}")
     sys.stdout.write("\n".join(found))
     return DONE
 
 
 def words() -> tuple[str, ...]:
     """Return all words that can be explained, in order."""
-    return tuple(sorted({*pages(), *CATALOGUE, *NAMES, *FUNCTIONS, "functions", "units"}))
+    return tuple(sorted({*pages(), *CATALOGUE, *NAMES, *_statements(), *FUNCTIONS, "functions", "units"}))
 
 
 def _meanings(word: str) -> Iterator[Callable[[], str]]:
@@ -65,6 +69,8 @@ def _meanings(word: str) -> Iterator[Callable[[], str]]:
     kind = kind_of(word)
     if kind is not None:
         yield lambda: kind_text(kind)
+    if word in _statements():
+        yield lambda: statement_text(_statements()[word])
     if word in FUNCTIONS:
         yield lambda: functions_text((word,))
     if word == "functions":
@@ -79,6 +85,7 @@ def overview() -> str:
     lines += _columns([(page.code, _meaning(page)) for page in pages().values()])
     lines += ["", "Kinds of component:", ""]
     lines += _columns([(kind.name, kind.doc) for kind in map(kind_of, NAMES) if kind is not None])
+    lines += ["", "Statements:", "", *_columns([(of.word, of.form) for of in STATEMENTS])]
     lines += ["", "Functions:", "", _filled(", ".join(FUNCTIONS), "  ")]
     lines += ["", "`ringwright explain WORD` says more; 'functions' and 'units' are words, too."]
     return "".join(f"{line}\n" for line in lines)
@@ -110,8 +117,12 @@ def _example(example: Example) -> Iterator[str]:
 
 def kind_text(kind: "Kind") -> str:
     """Return what a kind takes and what is found for it, from the table that the reference is made from."""
-    lines = [_filled(f"{kind.name}: {sentence(kind.doc)} {stands(kind)}"), ""]
-    lines += [indent(kind.example.rstrip("\n"), "    "), "", "Properties:", ""]
+    lines = [_filled(f"{kind.name}: {sentence(kind.doc)} {stands(kind)}".replace("`", "")), ""]
+    lines.append(indent(kind.example.rstrip("\n"), "    "))
+    if kind.columns:
+        lines += ["", "Columns of its table:", "", *_columns(kind.columns)]
+    if kind.properties:
+        lines += ["", "Properties:", ""]
     for property in kind.properties:
         lines += _columns([(property.name, property.doc)], 14)
         default = default_of(kind, property).strip("*`")
@@ -124,6 +135,17 @@ def kind_text(kind: "Kind") -> str:
     if found:
         lines += ["", f"Found for every {kind.name}, beside its properties:", "", *_columns(found)]
     return "".join(f"{line}\n" for line in lines)
+
+
+def statement_text(statement: Statement) -> str:
+    """Return how a statement is written and what it means."""
+    blocks = [statement.form, _filled(statement.doc.replace("`", ""))]
+    blocks += [*_example(Example(statement.example.rstrip("\n"), dict(statement.files), False)), AROUND]
+    return "\n\n".join(blocks) + "\n"
+
+
+def _statements() -> dict[str, Statement]:
+    return {statement.word: statement for statement in STATEMENTS}
 
 
 def functions_text(names: Iterable[str]) -> str:

@@ -85,6 +85,11 @@ class Tree(NamedTuple):
     sources: Mapping[str, Source]
 
 
+def children_of(tree: Tree, component: Component) -> tuple[Component, ...]:
+    """Return the components in a component, in the order of the text."""
+    return tuple(tree.components[f"{component.id}.{name}"] for name in component.children)
+
+
 class _Gathered(NamedTuple):
     properties: dict[str, nodes.Property]
     lets: dict[str, nodes.Let]
@@ -262,7 +267,7 @@ class _Planter:
                         "'use' stands at the top of a file, not inside a component",
                         statement.span,
                     )
-            elif isinstance(statement, nodes.Table) and kind is not None and kind.table:
+            elif isinstance(statement, nodes.Table) and kind is not None and kind.columns:
                 self.table(statement, found)
             elif isinstance(statement, nodes.Table):
                 where = f"a {kind.name}" if kind else "a file"

@@ -91,7 +91,7 @@ class Kind(NamedTuple):
     """A kind of component.
 
     inside: kinds that it may stand in ('' for the file itself). children: kinds that may stand in it.
-    table: it takes a table, whose rows make stations.
+    columns: of the table that it takes, each with what stands in it; none: it takes no table.
     alone: its name may be left out, and there may be only one. equations: adds the kind's own equations.
     parts: makes the parts. measures: values of `forward`, from the solved design. check: findings about it once solved.
     """
@@ -102,7 +102,7 @@ class Kind(NamedTuple):
     inside: tuple[str, ...] = ("",)
     children: tuple[str, ...] = ()
     alone: bool = False
-    table: bool = False
+    columns: tuple[tuple[str, str], ...] = ()
     solved: tuple[Solved, ...] = ()
     forward: tuple[Measure, ...] = ()
     equations: Equations = no_equations

@@ -20,7 +20,20 @@ KIND = Kind(
     "offsets",
     "a table of offsets: a row is a station, a column a line along the fuselage",
     (),
-    table=True,
+    columns=(
+        ("station", "the station's name, first"),
+        ("x", "where it is along the fuselage"),
+        (
+            "half",
+            "half of the width, empty where it was not measured; fuselage.half(60 mm) reads it anywhere between the first"
+            " and the last, on a fair, smooth line through what was measured",
+        ),
+        ("top", "height of the top line"),
+        ("bottom", "height of the bottom line"),
+        ("half_bottom", "half of the width at the bottom"),
+        ("LINE.half", "half of the width between the two of a line of your own, such as longeron.half"),
+        ("LINE.height", "height of that line"),
+    ),
     equations=equations,
     example=(
         "offsets fuselage {\n"

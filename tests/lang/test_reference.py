@@ -7,6 +7,8 @@ import pytest
 from ringwright.lang.kinds import FILES, kind_of
 from ringwright.lang.kinds.kind import Kind
 from ringwright.lang.reference import HABITS, main, reference
+from ringwright.lang.syntax.node_builder import STATEMENT_WORDS
+from ringwright.lang.syntax.statements import STATEMENTS, Statement
 
 PAGE = Path(__file__).parents[2] / "lang" / "reference.md"
 KINDS = [kind for kind in map(kind_of, FILES) if kind is not None]
@@ -68,6 +70,22 @@ def test_the_command_writes_the_page_and_knows_a_stale_one(tmp_path: Path, monke
     assert main(["--check"]) == 0
     page.write_text(reference() + "more\n", "utf-8")
     assert main(["--check"]) == 1
+
+
+@pytest.mark.parametrize("statement", STATEMENTS, ids=lambda statement: statement.word)
+def test_examples_of_statements_compile(built, statement: Statement) -> None:
+    assert (
+        statement.example.lstrip().startswith(statement.word)
+        or f"\n{statement.word} " in statement.example
+        or (f"    {statement.word} " in statement.example)
+    )
+    files = {path.removesuffix(".wright"): text for path, text in statement.files}
+    assert built(statement.example, **files).errors == []
+
+
+def test_every_statement_that_the_grammar_knows_is_listed() -> None:
+    words = {word for word in STATEMENT_WORDS if word not in ("as", "else", "because")}
+    assert {statement.word for statement in STATEMENTS} == words
 
 
 def test_every_kind_has_an_example() -> None:

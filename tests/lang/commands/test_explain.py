@@ -8,6 +8,7 @@ from ringwright.lang.diagnostics.pages import pages
 from ringwright.lang.kinds import NAMES, kind_of
 from ringwright.lang.reference import default_of
 from ringwright.lang.units import UNITS
+from ringwright.lang.syntax.statements import STATEMENTS
 from ringwright.lang.values.functions import FUNCTIONS
 
 
@@ -31,7 +32,15 @@ def test_every_word_is_explained_within_a_terminals_width(
 
 
 def test_all_words_are_known() -> None:
-    assert set(words()) == {*CATALOGUE, *pages(), *NAMES, *FUNCTIONS, "functions", "units"}
+    assert set(words()) == {
+        *CATALOGUE,
+        *pages(),
+        *NAMES,
+        *(statement.word for statement in STATEMENTS),
+        *FUNCTIONS,
+        "functions",
+        "units",
+    }
 
 
 def test_a_code(capsys: pytest.CaptureFixture[str]) -> None:
@@ -123,3 +132,15 @@ def test_nothing_near(capsys: pytest.CaptureFixture[str]) -> None:
     err = capsys.readouterr().err
     assert "`ringwright explain` lists" in err
     assert "\x1b" not in err
+
+
+def test_a_statement(capsys: pytest.CaptureFixture[str]) -> None:
+    text = explained("use", capsys)
+    assert text.startswith('use "FILE" or use "FILE" as NAME\n')
+    assert "and fittings.wright:\n\n    let wall = 3 mm\n" in text
+
+
+def test_the_columns_of_a_table(capsys: pytest.CaptureFixture[str]) -> None:
+    text = explained("offsets", capsys)
+    assert "Columns of its table:" in text
+    assert "Properties:" not in text
