@@ -6,7 +6,8 @@ from collections.abc import Hashable, Iterable, Iterator, Mapping
 from ringwright.geometry.errors import GeometryError
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.design.design import About
-from ringwright.lang.design.elaborate import Elaborated, Requirement
+from ringwright.lang.design.elaborate import Elaborated
+from ringwright.lang.design.statements import Requirement
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.source import Span

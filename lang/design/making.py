@@ -9,8 +9,7 @@ from ringwright.geometry.blank import Blank
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.part import Cutting, Stock
 from ringwright.geometry.path import Path, Point
-from ringwright.lang.components.tree import Component, Tree, property_of
-from ringwright.lang.design.elaborate import children_of, stock_of
+from ringwright.lang.components.tree import Component, Tree, children_of, property_of
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.source import Span
@@ -220,7 +219,7 @@ class Maker:
 
     def stock(self, component: Component) -> Stock:
         """Return the stock that a component is cut from. Raises Unsettled."""
-        found = stock_of(self.tree, self.evaluator, component)
+        found = self.evaluator.stock_of(component)
         if found is None:
             raise Unsettled(f"{component.id}.stock")
         return self.of_stock(found)

@@ -90,6 +90,19 @@ class Evaluator:
             )
         raise trouble("not-a-value", f"a quantity is wanted here, not {what(value)}", node.span)
 
+    def stock_of(self, component: Component) -> Component | None:
+        """Return the stock of a component, or that of the nearest component around it that has one; else None."""
+        current: Component | None = component
+        while current is not None:
+            if "stock" in current.properties:
+                try:
+                    value = self.property(current, "stock")
+                except Trouble:
+                    return None
+                return self.tree.components[value.id] if isinstance(value, Reference) else None
+            current = self.tree.components.get(current.parent)
+        return None
+
     def _enter(self, key: tuple[str, str, str], span: Span) -> None:
         if key in self._under_way:
             raise trouble("circular-value", f"'{key[0]}.{key[2]}' is said by means of itself", span)

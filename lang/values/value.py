@@ -1,7 +1,9 @@
 """What expressions mean before the design is solved: amounts hold terms, shapes hold amounts."""
 
+from collections.abc import Iterable
 from typing import NamedTuple, TypeAlias
 
+from ringwright.lang.solve.algebra import unknowns_of
 from ringwright.lang.solve.terms import Term
 from ringwright.lang.source import Span
 from ringwright.lang.units import LENGTH, Dimension
@@ -76,3 +78,24 @@ def is_point(value: Value, size: int) -> bool:
 def all_lengths(values: tuple[Value, ...]) -> bool:
     """Return whether all of these are lengths."""
     return all(isinstance(value, Amount) and value.dimension == LENGTH for value in values)
+
+
+def unknowns_within(value: Value | None) -> Iterable[str]:
+    """Yield the names of all unknowns in a value, whatever it is made of; what is used twice is gone through once."""
+    waiting, seen = [value], set()
+    while waiting:
+        current = waiting.pop()
+        if id(current) in seen:
+            continue
+        seen.add(id(current))
+        match current:
+            case Amount():
+                yield from unknowns_of(current.term)
+            case Items():
+                waiting.extend(current.items)
+            case Pair():
+                waiting.extend((current.first, current.second))
+            case ShapeOf():
+                waiting.extend(current.arguments)
+            case Seam():
+                waiting.append(current.width)
