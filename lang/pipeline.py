@@ -5,9 +5,12 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.nest.fits import fits
+from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part
+from ringwright.geometry.path import bounds
+from ringwright.lang.components.planting import plant
 from ringwright.lang.components.project import Project, Reader, gather
-from ringwright.lang.components.tree import Component, Tree, plant
+from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.design import checks
 from ringwright.lang.design.design import About, Design
 from ringwright.lang.design.elaborate import Elaborated, elaborate
@@ -31,6 +34,7 @@ if TYPE_CHECKING:
     from ringwright.lang.components.only import Narrowed
 
 MOST_COPIES = 20_000
+LEAST_SIZE = 0.5
 LEAST_SCALE, MOST_SCALE = 0.01, 50.0
 
 
@@ -80,7 +84,7 @@ def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
     faults = tuple(diagnose(fault, _Shower(about, elaborated)) for fault in solution.faults)
     cutting = cutting_of(_only(tree, "cutting"), solution.values)
     maker = Maker(tree, evaluator, solution.values, cutting, about.revision)
-    parts, measured, dimensions, refused = _make(tree, maker)
+    parts, measured, dimensions, refused, unmade = _make(tree, maker)
     refusals = {(finding.code, finding.message) for finding in refused}
     # What a part could not be made for is said once, at the part, not again for each measure of it.
     faults = tuple(fault for fault in faults if (fault.code, fault.message) not in refusals)
@@ -97,6 +101,8 @@ def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
         *checks.mixed_marks(tree, evaluator),
         *checks.model(tree),
     )
+    if not any(finding.severity == "error" for finding in found):
+        found = (*found, *unmade)
     design = Design(
         tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **dimensions}, parts, cutting,
         tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())),
@@ -223,19 +229,39 @@ def _of_parts(parts: tuple[Part, ...]) -> dict[str, float]:
     return found
 
 
-def _make(
-    tree: Tree, maker: Maker
-) -> tuple[tuple[Part, ...], dict[str, float], dict[str, Dimension], tuple[Diagnostic, ...]]:
+class _Products(NamedTuple):
+    """What the design gave: parts by id, measures of them with their dimensions, and what was refused.
+
+    unmade: of each component left out for want of a value, which is an error where nothing else has been said.
+    """
+
+    parts: tuple[Part, ...]
+    measured: dict[str, float]
+    dimensions: dict[str, Dimension]
+    refused: tuple[Diagnostic, ...]
+    unmade: tuple[Diagnostic, ...]
+
+
+def _make(tree: Tree, maker: Maker) -> _Products:
     """Make all parts that the values allow, and what is measured from them."""
     parts: list[Part] = []
     measured: dict[str, float] = {}
     dimensions: dict[str, Dimension] = {}
     refused: list[Diagnostic] = []
+    unmade: list[Diagnostic] = []
     for component in tree.components.values():
         try:
             made = tuple(component.kind.parts(maker, component))
             found = {**component.kind.measures(maker, component), **_of_parts(made)}
-        except Unsettled:
+        except Unsettled as unsettled:
+            unmade.append(
+                Diagnostic(
+                    "not-known",
+                    "error",
+                    f"'{component.id}' cannot be made: nothing says '{unsettled}'",
+                    component.span,
+                )
+            )
             continue
         except GeometryError as error:
             span = error.span if isinstance(error, Refusal) else component.span
@@ -247,9 +273,9 @@ def _make(
             continue
         parts.extend(made)
         for part in made:
-            too_big = fits(part, maker.cutting)
-            if too_big is not None:
-                refused.append(Diagnostic(too_big.code, "error", str(too_big), component.span))
+            unfit = fits(part, maker.cutting) or _too_small(part)
+            if unfit is not None:
+                refused.append(Diagnostic(unfit.code, "error", str(unfit), component.span))
         for measure in component.kind.forward:
             if measure.name in found:
                 measured[f"{component.id}.{measure.name}"] = found[measure.name]
@@ -264,7 +290,18 @@ def _make(
                 tree.components[most.component].span,
             )
         )  # fmt: skip
-    return tuple(sorted(parts, key=lambda part: part.id)), measured, dimensions, tuple(refused)
+    return _Products(
+        tuple(sorted(parts, key=lambda part: part.id)), measured, dimensions, tuple(refused), tuple(unmade)
+    )
+
+
+def _too_small(part: Part) -> GeometryError | None:
+    """Return what is wrong with a part that no tool cuts."""
+    left, low, right, high = bounds(part.outline)
+    if min(right - left, high - low) >= LEAST_SIZE:
+        return None
+    size = f"{short(right - left, 3)} by {short(high - low, 3)} mm"
+    return GeometryError("no-size", f"'{part.id}' would be {size}: there is nothing left to cut")
 
 
 def _named(values: Mapping[str, float], elaborated: Elaborated) -> dict[str, float]:

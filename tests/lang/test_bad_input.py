@@ -1,6 +1,9 @@
 """Mistakes as builders make them: each gives its own finding, at its place, and no other."""
 
 import pytest
+from ringwright.lang import pipeline
+from ringwright.lang.components.tree import plant
+from ringwright.lang.design.making import Unsettled
 
 STACK = "stack s {{ stock = board{more}\n{inside}\n}}"
 FORMER = "former F {{ at = 10 mm, stock = board, outline = circle(100 mm){more}\n}}"
@@ -34,6 +37,7 @@ MISTAKES = [
     ("one missing stock, used thrice", "\n".join(f"former F{n} {{ at = {n} mm, stock = balsa, outline = circle(9 mm) }}" for n in (1, 2, 3)), "unknown-name", 1, 32, ""),
     ("element unknown", stack(f"{BARREL}\nplate p {{ seat = inside, within = xy }}"), "unknown-name", 3, 35, "here it is one of b"),
     ("text without quotes", former(", quantity = 2") + "\nstock s2 { title = Skimmer, kind = foam, thickness = 3 mm, sheet = 9 mm by 9 mm }", "wrong-type", 3, 20, 'write title = "Skimmer"'),
+    ("a sliver", "former F { at = 1 mm, stock = board, outline = polygon[(0, 0), (90, 0), (90, 0.2)] mm }", "no-size", 1, 8, "'F' would be 90 by 0.2 mm"),
     # -- files
     ("missing file", 'use "nothere.wright"', "missing-file", 1, 5, "there is no file 'nothere.wright'"),
     ("file outside", 'use "../stock.wright"', "outside-project", 1, 5, ""),
@@ -160,3 +164,22 @@ def test_every_mistake_is_written_in_plain_words(judged):
         assert not finding.message.endswith(".")
         for word in ("None", "Traceback", "Constant(", "Amount(", "nan", "equation", "matrix", "Unknown("):
             assert word not in finding.message + finding.help
+
+
+def test_a_part_that_is_left_out_is_never_left_unsaid(judged, monkeypatch):
+    """Should a kind miss a value of which nobody has reported the lack, that is an error of its own."""
+
+    def unsettled(_maker, component):
+        raise Unsettled(f"{component.id}.width")
+
+    def planted(project):
+        tree, findings = plant(project)
+        former = tree.components["F"]
+        blind = former._replace(kind=former.kind._replace(parts=unsettled))
+        return tree._replace(components={**tree.components, "F": blind}), findings
+
+    monkeypatch.setattr(pipeline, "plant", planted)
+    found = judged(former(""))
+    assert found.errors == ["not-known"]
+    assert found.underlined("not-known") == "F"
+    assert "nothing says 'F.width'" in found.the("not-known").message
