@@ -80,7 +80,7 @@ def inside() -> int:
     """Measure single rooms of the program: run by the Python that it is installed for."""
     from ringwright.geometry.nest.nest import nest
     from ringwright.lang import pipeline
-    from ringwright.lang.components import project, tree
+    from ringwright.lang.components import planting, project
     from ringwright.lang.design import elaborate
     from ringwright.lang.solve.solve import solve
     from ringwright.lang.values import evaluate, plan
@@ -98,7 +98,7 @@ def inside() -> int:
         rows.append(Row(f"read {lines:,} lines", f"{taken:.3f} s, {lines / taken:,.0f} lines a second"))
     for count in (14, 143):
         gathered, _ = project.gather("large.wright", read(stacks(count)))
-        planted, _ = tree.plant(gathered)
+        planted, _ = planting.plant(gathered)
         evaluator = evaluate.Evaluator(planted, plan.PlanScale(1.0, 1.0))
         system = elaborate.elaborate(planted, evaluator, nothing_measured).system
         taken = timed(partial(solve, system))
