@@ -116,15 +116,29 @@ def piece_point(piece: Piece, share: float) -> tuple[Point, Point]:
     dx, dy = x1 - x0, y1 - y0
     chord = math.hypot(dx, dy)
     half = 2 * math.atan(bulge)
-    reach = math.sin(share * half) / math.sin(half) if half else share
-    lean = (share - 1) * half
-    cos, sin = math.cos(lean), math.sin(lean)
-    point = (x0 + reach * (cos * dx - sin * dy), y0 + reach * (sin * dx + cos * dy))
+    point = _point_on(x0, y0, dx, dy, half, math.sin(half), share)
     if not chord:
         return point, (1.0, 0.0)
     turn = (2 * share - 1) * half
     cos, sin = math.cos(turn) / chord, math.sin(turn) / chord
     return point, (cos * dx - sin * dy, sin * dx + cos * dy)
+
+
+def _point_on(x0: float, y0: float, dx: float, dy: float, half: float, sine: float, share: float) -> Point:
+    """Point at a share of an arc from (x0, y0) over the chord (dx, dy); half its sweep, rad, and the sine of that."""
+    reach = math.sin(share * half) / sine if half else share
+    lean = (share - 1) * half
+    cos, sin = math.cos(lean), math.sin(lean)
+    return x0 + reach * (cos * dx - sin * dy), y0 + reach * (sin * dx + cos * dy)
+
+
+def divided(piece: Piece, count: int) -> list[Point]:
+    """The points that part a piece into `count` of equal length, without its ends."""
+    (x0, y0), (x1, y1), bulge = piece
+    dx, dy = x1 - x0, y1 - y0
+    half = 2 * math.atan(bulge)
+    sine = math.sin(half)
+    return [_point_on(x0, y0, dx, dy, half, sine, step / count) for step in range(1, count)]
 
 
 def sagitta(piece: Piece) -> float:
@@ -150,7 +164,16 @@ def length(path: Path) -> float:
 
 def signed_area(path: Path) -> float:
     """Area within a closed path, mm2, positive when it runs anticlockwise; exact with arcs."""
-    return _moments(path)[0]
+    x0, y0 = path.points[0]
+    areas: list[float] = []
+    for (xa, ya), (xb, yb), bulge in pieces(path):
+        ax, ay, bx, by = xa - x0, ya - y0, xb - x0, yb - y0
+        areas.append((ax * by - ay * bx) / 2)
+        if bulge:
+            chord = math.hypot(bx - ax, by - ay)
+            if chord:
+                areas.append(_segment(chord, bulge)[0])
+    return total(areas)
 
 
 def centroid(path: Path) -> Point:
@@ -240,7 +263,7 @@ def flattened(path: Path, tolerance: float) -> tuple[Point, ...]:
         points.append(piece[0])
         if piece[2]:
             count = chords(piece_radius(piece), sweep_of(piece[2]), tolerance)
-            points.extend(piece_point(piece, step / count)[0] for step in range(1, count))
+            points.extend(divided(piece, count))
     if not path.closed and path.points:
         points.append(path.points[-1])
     return tuple(points)
@@ -325,8 +348,10 @@ def canonical(path: Path) -> Path:
         return path
     if signed_area(path) < 0:
         path = reversed_path(path)
-    keys = [(rounded(x, 6), rounded(y, 6)) for x, y in path.points]
-    first = keys.index(min(keys))
+    # Rounding takes its time, and only the leftmost can be the smallest.
+    least = min(x for x, _ in _finite_points(path.points))
+    left = [index for index, (x, _) in enumerate(path.points) if x <= least + 2e-6]
+    first = min(left, key=lambda index: tuple(rounded(value, 6) for value in path.points[index]))
     points = path.points[first:] + path.points[:first]
     bulges = path.bulges[first:] + path.bulges[:first]
     return Path(tuple((x + 0.0, y + 0.0) for x, y in points), tuple(bulge + 0.0 for bulge in bulges), True)

@@ -143,3 +143,25 @@ def test_repeated_points_are_dropped() -> None:
 def test_points_that_are_no_numbers(bad: float) -> None:
     with pytest.raises(GeometryError):
         path.line([(0, bad)])
+
+
+@given(stars(), st.integers(min_value=1, max_value=50))
+def test_a_divided_piece_has_the_points_that_its_shares_name(outline: Path, count: int) -> None:
+    for piece in path.pieces(outline):
+        shares = [path.piece_point(piece, step / count)[0] for step in range(1, count)]
+        assert path.divided(piece, count) == shares
+
+
+near = st.integers(-3, 3).map(lambda n: n * 0.4e-6)
+
+
+@given(st.lists(st.tuples(near, near | coordinate), min_size=3, max_size=8))
+def test_an_outline_begins_at_the_smallest_corner_as_rounded(points: list[tuple[float, float]]) -> None:
+    around = path.canonical(Path(tuple(points), (0.0,) * len(points), True))
+    corners = [(path.rounded(x, 6), path.rounded(y, 6)) for x, y in around.points]
+    assert corners[0] == min(corners)
+
+
+def test_an_outline_is_finite() -> None:
+    with pytest.raises(GeometryError, match="nan"):
+        path.canonical(Path(((0.0, 0.0), (1.0, math.nan), (1.0, 1.0)), (0.0,) * 3, True))
