@@ -10,7 +10,7 @@ from ringwright.geometry.part import Part
 from ringwright.geometry.path import bounds
 from ringwright.lang.components.planting import plant
 from ringwright.lang.components.project import Project, Reader, gather
-from ringwright.lang.components.tree import Component, Tree
+from ringwright.lang.components.tree import Component, Tree, with_makes
 from ringwright.lang.design import checks
 from ringwright.lang.design.design import About, Design
 from ringwright.lang.design.elaborate import Elaborated, elaborate
@@ -250,27 +250,8 @@ def _make(tree: Tree, maker: Maker) -> _Products:
     refused: list[Diagnostic] = []
     unmade: list[Diagnostic] = []
     for component in tree.components.values():
-        try:
-            made = tuple(component.kind.parts(maker, component))
-            found = {**component.kind.measures(maker, component), **_of_parts(made)}
-        except Unsettled as unsettled:
-            unmade.append(
-                Diagnostic(
-                    "not-known",
-                    "error",
-                    f"'{component.id}' cannot be made: nothing says '{unsettled}'",
-                    component.span,
-                )
-            )
-            continue
-        except GeometryError as error:
-            span = error.span if isinstance(error, Refusal) else component.span
-            refused.append(Diagnostic(error.code, "error", str(error), span))
-            continue
-        except (ArithmeticError, ValueError):
-            message = f"the sizes of this {component.kind.name} are beyond what can be reckoned with"
-            refused.append(Diagnostic("not-finite", "error", message, component.span))
-            continue
+        said = len(refused)
+        made, found = _made(maker, component, refused, unmade)
         parts.extend(made)
         for part in made:
             unfit = fits(part, maker.cutting) or _too_small(part)
@@ -280,6 +261,7 @@ def _make(tree: Tree, maker: Maker) -> _Products:
             if measure.name in found:
                 measured[f"{component.id}.{measure.name}"] = found[measure.name]
                 dimensions[f"{component.id}.{measure.name}"] = measure.dimension
+        with_makes(tree.components, component, refused, said)
     parts, twice = handed(maker, parts)
     refused += [Diagnostic(e.code, "error", str(e), tree.components[id].span) for id, e in twice]
     if sum(part.quantity for part in parts) > MOST_COPIES:
@@ -293,6 +275,25 @@ def _make(tree: Tree, maker: Maker) -> _Products:
     return _Products(
         tuple(sorted(parts, key=lambda part: part.id)), measured, dimensions, tuple(refused), tuple(unmade)
     )
+
+
+def _made(
+    maker: Maker, component: Component, refused: list[Diagnostic], unmade: list[Diagnostic]
+) -> tuple[tuple[Part, ...], dict[str, float]]:
+    """Return the parts of a component and its measures; none where it is refused, or left unmade for want of a value."""
+    try:
+        made = tuple(component.kind.parts(maker, component))
+        return made, {**component.kind.measures(maker, component), **_of_parts(made)}
+    except Unsettled as unsettled:
+        message = f"'{component.id}' cannot be made: nothing says '{unsettled}'"
+        unmade.append(Diagnostic("not-known", "error", message, component.span))
+    except GeometryError as error:
+        span = error.span if isinstance(error, Refusal) else component.span
+        refused.append(Diagnostic(error.code, "error", str(error), span))
+    except (ArithmeticError, ValueError):
+        message = f"the sizes of this {component.kind.name} are beyond what can be reckoned with"
+        refused.append(Diagnostic("not-finite", "error", message, component.span))
+    return (), {}
 
 
 def _too_small(part: Part) -> GeometryError | None:

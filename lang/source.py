@@ -22,6 +22,10 @@ class Span(NamedTuple):
         """Return the stretch from the start of this one to the end of `other`."""
         return Span(self.source, self.start, other.end)
 
+    def holds(self, other: "Span") -> bool:
+        """Say whether another stretch lies within this one."""
+        return self.source == other.source and self.start <= other.start and other.end <= self.end
+
 
 class Source(NamedTuple):
     """One text that was read."""

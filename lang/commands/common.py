@@ -15,6 +15,13 @@ if TYPE_CHECKING:
     from ringwright.lang.pipeline import Compiled
 
 
+class _Help(argparse.RawDescriptionHelpFormatter):
+    """Help for 80 columns, whatever the terminal: asking for its size would be done for every option at every start."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=78)
+
+
 class Parser(argparse.ArgumentParser):
     """An argument parser whose help begins with an example and whose errors suggest the option that was meant."""
 
@@ -22,7 +29,7 @@ class Parser(argparse.ArgumentParser):
         super().__init__(
             prog=f"ringwright {command}",
             description=text,
-            formatter_class=argparse.RawDescriptionHelpFormatter,
+            formatter_class=_Help,
             allow_abbrev=False,
         )
         self.example = example
@@ -164,10 +171,10 @@ def renamed(
 
 def show(findings: Iterable[Diagnostic], spec: Spec, sources: Mapping[str, Source], color: str) -> None:
     """Write findings to standard error; warnings that the text accepts are left out."""
-    from ringwright.lang.diagnostics.text import render_text
-
     kept = [finding for finding in findings if finding.severity != "accepted"]
     if kept:
+        from ringwright.lang.diagnostics.text import render_text
+
         moved, shown = renamed(kept, sources, sources_shown(spec, sources))
         sys.stderr.write(render_text(moved, shown, coloured(color)))
 

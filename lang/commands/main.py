@@ -96,4 +96,6 @@ def run() -> None:
         # Whoever read our output has gone; a second complaint at exit would be noise.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         code = DONE
+    # All that is left goes with the process: to look through it for cycles first would take longer than a check.
+    gc.freeze()
     sys.exit(code)

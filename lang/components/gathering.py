@@ -109,8 +109,8 @@ def kind_at(report: Report, node: nodes.Component, above: Kind | None) -> Kind |
         )
         return None
     where = above.name if above and above is not made_kind() else ""
-    if where == "" and above is not None and kind.name in ("station", "model"):
-        report.say("misplaced", f"a {kind.name} stands in the file itself, not in a recipe", node.kind_span)
+    if where == "" and above is not None and kind.name in ("station", "model", "offsets"):
+        report.say("misplaced", f"{kind.called} stands in the file itself, not in a recipe", node.kind_span)
         return None
     if where not in kind.inside:
         *homes, last = [f"in a {home}" if home else "at the top of a file" for home in kind.inside]

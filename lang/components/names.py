@@ -189,6 +189,17 @@ def _station(tree: Tree, file: FileScope, name: str) -> str | None:
     return None
 
 
+def station_of(tree: Tree, component: Component) -> str | None:
+    """Return the id of the station of a component's name: of its file and those that this uses, or of where it was made."""
+    current: Component | None = component
+    while current is not None:
+        for path in (current.file, *((current.made.file,) if current.made else ())):
+            if found := _station(tree, tree.files[path], component.name):
+                return found
+        current = tree.components.get(current.parent)
+    return None
+
+
 def _within(tree: Tree, found: Meaning, part: str, span: Span) -> Meaning:
     if not isinstance(found, Whole):
         what = found.name if isinstance(found, Dimension) else found.let.name

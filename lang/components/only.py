@@ -14,6 +14,7 @@ from ringwright.lang.components.names import (
     let_of_file,
     look_up,
     names_of,
+    station_of,
 )
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
@@ -29,14 +30,14 @@ class Narrowed(NamedTuple):
     tree: Tree
 
     def concerns(self, finding: Diagnostic) -> bool:
-        """Whether a finding lies in what was kept; what lies elsewhere is left aside."""
-        span = finding.span
-        if span is None:
+        """Whether a finding lies in what was kept, or names it; what lies elsewhere is left aside."""
+        if finding.span is None:
             return True
         kept = [component.whole for component in self.tree.components.values()]
         kept += [component.made.recipe for component in self.tree.components.values() if component.made]
         kept += [let.span for file in self.tree.files.values() for let in file.lets.values()]
-        return any(_within(span, whole) for whole in kept)
+        places = (finding.span, *(label.span for label in finding.labels))
+        return any(whole.holds(place) for whole in kept for place in places)
 
 
 def component_of(tree: Tree, name: str) -> str | None:
@@ -104,7 +105,7 @@ def _leans_on(tree: Tree, component: Component) -> Iterator[str | LetHere]:
                 if cell.value is not None:
                     yield from _meant(tree, cell.value, scope)
     if component.kind.name == "former" and "at" not in component.properties:
-        station = tree.files[component.file].stations.get(component.name)
+        station = station_of(tree, component)
         if station is not None:
             yield station
 
@@ -192,7 +193,3 @@ def _is_let_kept(tree: Tree, path: str, name: str, kept: set[str]) -> bool:
     here = let_of_file(tree.files[path], name)
     known = [_found(tree, here.scope, inner, False) for inner in names_of(here.let.value)]
     return None not in known and set(_reached(tree, here.let.value, here.scope)) <= kept
-
-
-def _within(span: Span, whole: Span) -> bool:
-    return span.source == whole.source and whole.start <= span.start and span.end <= whole.end

@@ -8,7 +8,7 @@ from ringwright.lang.components.hidden import hidden
 from ringwright.lang.components.project import Project
 from ringwright.lang.components.recipes import Made, Recipes
 from ringwright.lang.components.table import cell_value
-from ringwright.lang.components.tree import Component, FileScope, Tree, dimensions_of
+from ringwright.lang.components.tree import Component, FileScope, Tree, dimensions_of, with_makes
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.kinds import kind_of, made_kind
 from ringwright.lang.kinds.kind import Kind
@@ -127,7 +127,7 @@ class _Planter:
                 id,
                 word,
                 kind,
-                "",
+                component.id,
                 component.file,
                 name.span,
                 name.span.to(place.span),
@@ -151,16 +151,20 @@ class _Planter:
     ) -> list[str]:
         """Add components that stand beside one another; return their ids."""
         beside = _Beside({}, {})
-        placed = []
+        placed: list[str | None] = []
         for node in found:
             if isinstance(node, nodes.Component):
                 placed.append(self.place_one(node, None, above, beside, path, path, prefix, parent))
                 continue
             dish = self.recipes.dish(node, scope_file, parent)
             if dish is not None:
+                said = len(self.report.findings)
                 placed.append(
                     self.place_one(dish.component, dish.made, above, beside, path, dish.file, prefix, parent)
                 )
+                made = self.components.get(placed[-1] or "")
+                if made is not None:
+                    with_makes(self.components, made, self.report.findings, said)
                 self.recipes.done()
         return [id for id in placed if id is not None]
 

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from ringwright.lang.components.recipes import Made
+from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.kinds.kind import Kind, Measure, Property, Solved
 from ringwright.lang.source import Source, Span
 from ringwright.lang.syntax import nodes
@@ -81,3 +82,21 @@ class Tree(NamedTuple):
 def children_of(tree: Tree, component: Component) -> tuple[Component, ...]:
     """Return the components in a component, in the order of the text."""
     return tuple(tree.components[f"{component.id}.{name}"] for name in component.children)
+
+
+def with_makes(
+    components: Mapping[str, Component], component: Component, findings: list[Diagnostic], first: int
+) -> None:
+    """Say of the findings from number `first` on that lie in the text of a recipe where the component was made from it."""
+    makes = []
+    current: Component | None = component
+    while current is not None:
+        if current.made is not None:
+            makes.append((current.made.recipe, Label(current.span, "made here")))
+        current = components.get(current.parent)
+    for number in range(first, len(findings)) if makes else ():
+        finding = findings[number]
+        labels = tuple(
+            label for recipe, label in makes if finding.span is not None and recipe.holds(finding.span)
+        )
+        findings[number] = finding._replace(labels=(*finding.labels, *labels))

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from ringwright.lang.components.names import Scope, let_of, let_of_file
-from ringwright.lang.components.tree import Component, Tree, children_of, property_of
+from ringwright.lang.components.tree import Component, Tree, children_of, property_of, with_makes
 from ringwright.lang.design.measures import Compute, measure, settle_names
 from ringwright.lang.design.statements import Requirement, state, state_scope
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
@@ -48,19 +48,22 @@ def elaborate(tree: Tree, evaluator: Evaluator, compute: Compute) -> Elaborated:
     """Gather the equations of a tree. `compute(id, name, values)` gives a forward measure of a component."""
     work = Elaboration(tree, evaluator)
     for component in tree.components.values():
+        said = len(work.findings)
         state(work, component)
+        with_makes(tree.components, component, work.findings, said)
     for file in tree.files.values():
         scope = Scope("", file.path)
         state_scope(work, scope, [let_of_file(file, name) for name in file.lets], file.givens, file.requires)
     for component in tree.components.values():
-        scope = Scope(component.id, component.file)
+        said = len(work.findings)
         state_scope(
             work,
-            scope,
+            Scope(component.id, component.file),
             [let_of(component, name) for name in component.lets],
             component.givens,
             component.requires,
         )
+        with_makes(tree.components, component, work.findings, said)
     measure(work, compute)
     settle_names(work)
     return Elaborated(

@@ -181,9 +181,9 @@ def _part(
     stock = maker.stock(component)
     ends = stacked.places(maker, component)
     placement = stand.plate(max(ends)) if stand.placed else None
-    notes = [stand.face]
+    notes = [stand.face, *_seat_notes(maker, component)]
     if (faces.diameter - faces.smaller) / 2 >= 0.2:
-        notes.append(f"bevel {_bevel_text(faces)}, smaller face {'up' if faces.smaller_up else 'down'}")
+        notes += [f"bevel {_bevel_text(faces)}", f"smaller face {'up' if faces.smaller_up else 'down'}"]
     before, after = stacked.mates(maker, component) if _is_chained(maker, component) else ("", "")
     marks = _ticks(maker, stack, faces, before, after)
     centres = opened.centres
@@ -195,6 +195,33 @@ def _part(
         edges=(Edge("rim", " ".join(m for m in (before, after) if m), faces.bevel, math.pi * faces.diameter),),
         grain="free", placement=placement, properties=measure(opened.outline, opened.holes, (), (), stock, placement),
     )  # fmt: skip
+
+
+def _seat_notes(maker: "Maker", component: "Component") -> tuple[str, ...]:
+    """Return where a plate sits that is no cap: in which element, at which of its rims, and how deep."""
+    seat = maker.word(component, "seat") if component.kind.name == "plate" else "cap"
+    if seat == "cap":
+        return ()
+    if seat == "straddle":
+        near = element.neighbours(maker.tree, component)
+        assert near.before is not None
+        assert near.after is not None
+        return (f"half in {near.before.name}, half in {near.after.name}",)
+    found = maker.value(component, "within")
+    host, at_end = element.seat_of(maker.tree, component, getattr(found, "id", ""))
+    assert host is not None
+    set_back = maker.number(component, "set_back") if maker.has(component, "set_back") else 0.0
+    depth = f"{short(set_back, 1)} mm behind" if set_back >= 0.05 else "flush with"
+    return (f"in {host.name}", f"{depth} its {_rim_name(maker, host, at_end)}")
+
+
+def _rim_name(maker: "Maker", host: "Component", at_end: bool) -> str:
+    """Return what tells one rim of an element from its other: its size, or what it meets."""
+    start, end = maker.number(host, "start"), maker.number(host, "end")
+    if abs(start - end) >= 0.1:
+        return "small rim" if (end < start) == at_end else "large rim"
+    mate = stacked.mates(maker, host)[at_end]
+    return f"rim to {mate}" if mate else "free rim"
 
 
 def _is_chained(maker: "Maker", component: "Component") -> bool:

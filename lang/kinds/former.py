@@ -11,6 +11,7 @@ from ringwright.geometry.part import Centre, Edge, Mark, Part
 from ringwright.geometry.path import Path, bounds, canonical, length, line, turned
 from ringwright.geometry.place import section_frame
 from ringwright.geometry.within import level_crossings, room_about
+from ringwright.lang.components.names import station_of
 from ringwright.lang.design.making import Unsettled
 from ringwright.lang.kinds import element, openings
 from ringwright.lang.kinds.kind import Kind, Measure, Property, Solved
@@ -30,7 +31,7 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     """`at` is the face that `face` names; the other lies a thickness away."""
     at = elaboration.unknown(component, "at")
     if "at" not in component.properties:
-        station = elaboration.tree.files[component.file].stations.get(component.name)
+        station = station_of(elaboration.tree, component)
         if station is None:
             elaboration.say(
                 "missing-property",

@@ -2,7 +2,6 @@
 
 import pytest
 from ringwright.lang import pipeline
-from ringwright.lang.components.tree import plant
 from ringwright.lang.design.making import Unsettled
 
 STACK = "stack s {{ stock = board{more}\n{inside}\n}}"
@@ -168,6 +167,8 @@ def test_every_mistake_is_written_in_plain_words(judged):
 
 def test_a_part_that_is_left_out_is_never_left_unsaid(judged, monkeypatch):
     """Should a kind miss a value of which nobody has reported the lack, that is an error of its own."""
+
+    plant = pipeline.plant
 
     def unsettled(_maker, component):
         raise Unsettled(f"{component.id}.width")

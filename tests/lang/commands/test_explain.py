@@ -7,8 +7,8 @@ from ringwright.lang.diagnostics.catalogue import CATALOGUE
 from ringwright.lang.diagnostics.pages import pages
 from ringwright.lang.kinds import NAMES, kind_of
 from ringwright.lang.reference import default_of
-from ringwright.lang.units import UNITS
 from ringwright.lang.syntax.statements import STATEMENTS
+from ringwright.lang.units import UNITS
 from ringwright.lang.values.functions import FUNCTIONS
 
 

@@ -159,3 +159,65 @@ def test_what_is_asked_for_must_be_there():
     with pytest.raises(NoSuchName) as none:
         run(HALF, ("goood",))
     assert none.value.near == "good"
+
+
+RIB = 'recipe rib(chord) { panel p { stock = board, outline = rect(chord, 20 mm), quantity = "two" } }\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        (RIB + "make rib r1 { chord = 120 mm }", "wrong-type"),
+        (RIB.replace('"two"', "2, quantitty = 3") + "make rib r1 { chord = 120 mm }", "unknown-property"),
+        (RIB.replace('"two"', "2") + "make rib r1 { chord = 120 m }", "part-too-big"),
+        (RIB.replace('"two"', "2").replace("20 mm", "0 mm") + "make rib r1 { chord = 120 mm }", "no-size"),
+    ],
+)
+def test_a_mistake_in_a_recipe_says_where_it_is_made(text, code):
+    (finding,) = run(text).findings
+    assert finding.code == code
+    written = HEAD + text
+    made = [
+        written[label.span.start : label.span.end] for label in finding.labels if label.text == "made here"
+    ]
+    in_recipe = finding.span.start < len(HEAD + RIB)
+    assert made == (["r1"] if in_recipe else [])
+    assert in_recipe or written[finding.span.start : finding.span.end] == "r1"
+
+
+def test_a_former_of_a_recipe_stands_at_the_station_where_it_is_made():
+    text = (
+        "recipe ring(wide) { former f { stock = board, outline = circle(wide) } }\n"
+        "station F3 { x = 118 mm }\nmake ring F3 { wide = 80 mm }\n"
+    )
+    design = sound(text)
+    assert design.values["F3.x_fore"] == pytest.approx(118)
+    assert [part.id for part in run(text, ("F3",)).design.parts] == ["F3"]
+
+
+def test_a_former_stands_at_a_station_of_a_file_that_is_used():
+    files = {
+        "main.wright": HEAD + 'use "plan.wright"\nformer F3 { stock = board, outline = circle(80 mm) }\n',
+        "plan.wright": "station F3 { x = 118 mm }\n",
+    }
+    compiled = compile_spec("main.wright", lambda path: files[path].encode())
+    assert compiled.findings == ()
+    assert compiled.design.values["F3.x_fore"] == pytest.approx(118)
+
+
+def test_a_table_knows_the_named_values_beside_it():
+    text = "offsets body {\n let tail = 400 mm\n | station | x [mm] | half [mm] |\n | F1 | 0 | 40 |\n | F9 | tail | 9 |\n}\n"
+    assert sound(text).values["station.F9.x"] == pytest.approx(400)
+
+
+def test_a_table_makes_no_stations_in_a_group():
+    text = (
+        "recipe hull(n) {\n offsets t {\n  | station | x [mm] |\n  | B1 | 0 |\n }\n panel p { stock = board, outline = circle(n) }\n}\n"
+        "make hull h { n = 50 mm }"
+    )
+    assert codes(text) == ["misplaced"]
+
+
+def test_a_name_taken_twice_concerns_what_has_it():
+    text = "panel p { outline = circle(50 mm), stock = board }\npanel p { outline = circle(60 mm), stock = board }\n"
+    assert codes(text, ("p",)) == ["name-taken"]
