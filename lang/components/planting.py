@@ -26,7 +26,9 @@ def plant(project: Project) -> tuple[Tree, tuple[Diagnostic, ...]]:
         path: planter.file(path, file, prefixes[path], project.uses.get(path, ()))
         for path, file in project.files.items()
     }
-    tree = Tree(planter.components, files, project.main, project.sources)
+    tree = Tree(planter.components.copy(), files, project.main, project.sources)
+    for path in project.files:
+        planter.judge_unmade(path)
     return tree, (*planter.recipes.findings, *planter.report.findings, *hidden(tree))
 
 
@@ -99,6 +101,14 @@ class _Planter:
             tuple(gathered.requires),
             tuple(gathered.givens),
         )
+
+    def judge_unmade(self, path: str) -> None:
+        """Judge the recipes of a file that nobody makes by their kinds and properties; their values are unknown."""
+        for recipe in tuple(self.recipes.unmade(path)):
+            gathered = gather(self.report, recipe.body, made_kind())
+            above = None if len(gathered.components) == 1 else made_kind()
+            self.alone.clear()
+            self.place(gathered.components, above, path, "", f"recipe {recipe.name}", path)
 
     def stations(self, component: Component) -> Iterable[tuple[str, str]]:
         """Make the stations of a table of offsets; yield their names and ids."""

@@ -47,6 +47,7 @@ class Recipes:
         self.findings: list[Diagnostic] = []
         self.by_file = {path: self._of(file) for path, file in project.files.items()}
         self._open: list[tuple[str, str]] = []
+        self._made: set[tuple[str, str]] = set()
 
     def dish(self, make: nodes.Make, file: str, parent: str) -> Dish | None:
         """Open the recipe that a `make` in a file names; None, and a finding, where that cannot be.
@@ -57,6 +58,7 @@ class Recipes:
         if found is None:
             return None
         path, recipe = found
+        self._made.add((path, recipe.name))
         if (path, recipe.name) in self._open or len(self._open) >= DEEPEST:
             ring = " → ".join([*(name for _, name in self._open), recipe.name])
             self._say("recipe-cycle", f"these recipes make one another without end: {ring}", make.recipe.span)
@@ -78,6 +80,10 @@ class Recipes:
                 "recipe", make.recipe.span, make.name, make.name_span, (*lets, *recipe.body, *rest), make.span
             )
         return Dish(component, made, path)
+
+    def unmade(self, file: str) -> Iterator[nodes.Recipe]:
+        """Yield the recipes of a file that nobody has made so far."""
+        yield from (recipe for name, recipe in self.by_file[file].items() if (file, name) not in self._made)
 
     def done(self) -> None:
         """Close the recipe that was opened last."""

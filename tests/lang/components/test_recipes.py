@@ -221,3 +221,18 @@ def test_a_table_makes_no_stations_in_a_group():
 def test_a_name_taken_twice_concerns_what_has_it():
     text = "panel p { outline = circle(50 mm), stock = board }\npanel p { outline = circle(60 mm), stock = board }\n"
     assert codes(text, ("p",)) == ["name-taken"]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("recipe a(n) { panel p { stock = board, outline = circle(n), outlin = 3 mm } }", ["unknown-property"]),
+        ("recipe a(n) { pannel p { stock = board } }", ["unknown-kind"]),
+        ("recipe a(n) {\n panel p { outline = circle(n) }\n panel p { outline = circle(n) } }", ["name-taken"]),
+        ("recipe a(n) { panel p { outline = circle(n) } }", []),
+        ("recipe a() { cutting { } }\ncutting { }", []),
+        ("recipe a() { make a x { } }", ["recipe-cycle"]),
+    ],
+)
+def test_of_a_recipe_that_nobody_makes_the_words_are_judged(text, expected):
+    assert codes(text + "\npanel other { stock = board, outline = circle(9 mm) }") == expected
