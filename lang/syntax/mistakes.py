@@ -5,20 +5,15 @@ import re
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.source import Source, Span
 from ringwright.lang.syntax import nodes
+from ringwright.lang.syntax.found import Found
 from ringwright.lang.syntax.machine import Machine, UnexpectedCharacters, UnexpectedToken, make_token
 from ringwright.lang.syntax.node_builder import STATEMENT_WORDS
 from ringwright.lang.syntax.parse import CONTINUING, Reader, TooDeep
 from ringwright.lang.syntax.skipping import at_line_start, block_end
 from ringwright.lang.syntax.slips import MAX_DEPTH
+from ringwright.lang.syntax.statement_faults import explain_neighbour, explain_open_line
 from ringwright.lang.syntax.tokens import Token
-from ringwright.lang.syntax.unexpected import (
-    Found,
-    bracket_left_open,
-    explain,
-    explain_character,
-    explain_neighbour,
-    explain_open_line,
-)
+from ringwright.lang.syntax.unexpected import bracket_left_open, explain, explain_character
 
 _CONTINUED = (nodes.Property, nodes.Let, nodes.Require, nodes.Given, nodes.Use, nodes.Accept)
 _WORD = re.compile(r"[A-Za-z][A-Za-z0-9_]*")

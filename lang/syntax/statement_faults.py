@@ -1,0 +1,202 @@
+"""The words for statements that begin, go on or break off as none does."""
+
+import re
+
+from ringwright.lang.diagnostics.diagnostic import Diagnostic
+from ringwright.lang.source import Span
+from ringwright.lang.syntax.found import ENDS, Found, shown
+from ringwright.lang.syntax.slips import quote, short
+from ringwright.lang.syntax.tokens import Token
+from ringwright.lang.units import UNITS
+
+_OPERATORS = ("PLUS", "TIMES", "POWER", "COMPARE", "PLUS_MINUS")
+_KEYWORDS = ("USE", "LET", "REQUIRE", "GIVEN", "ACCEPT", "RECIPE", "MAKE")
+
+
+def explain_neighbour(found: Found) -> Diagnostic:
+    """Return what to say of a word that begins a second statement on a line."""
+    return found.error(
+        "one-statement-a-line",
+        f"{quote(found.token)} begins another statement on the same line",
+        found.here(),
+        "put it on a line of its own" + (", or a comma before it" if found.braces else ""),
+    )
+
+
+def explain_open_line(found: Found) -> Diagnostic:
+    """Return what to say of an operator that ends a line behind which another statement begins."""
+    operator = found.statement[-2]
+    return found.error("missing-value", f"a value is missing behind '{operator}'", found.over(operator))
+
+
+def of_statements(found: Found) -> Diagnostic | None:
+    """Return what to say of a statement that goes wrong here; None where it is something else that does."""
+    token, statement = found.token, found.statement
+    word = str(token)
+    kinds = [one.type for one in statement[:3]]
+    if not kinds:
+        return _of_first_words(found)
+    first = statement[0]
+    if kinds == ["LET"] and token.type == "EQUALS":
+        return found.error(
+            "missing-name", "a name is missing behind 'let'", found.over(first), "write let NAME = …"
+        )
+    if kinds[0] in ("MAKE", "RECIPE") and (of_recipes := _of_recipes(found)) is not None:
+        return of_recipes
+    if len(kinds) == 1 and kinds[0] in _KEYWORDS and token.type == "EQUALS":
+        return found.error(
+            "reserved-word",
+            f"{quote(first)} begins a statement and cannot be a name",
+            found.over(first),
+            f"call it something else, {first}_1 for instance",
+        )
+    if kinds == ["NAME"]:
+        return _of_second_words(found)
+    if kinds == ["NAME", "NAME"] and len(statement) == 2:
+        if token.type == "EQUALS":
+            return found.error(
+                "unexpected-text",
+                f"a property has one name, '{short(first)} {short(statement[1])}' are two",
+                found.over(first, statement[1]),
+                f"write {short(statement[1])} = … inside the braces of a {short(first)}",
+            )
+        return found.error(
+            "missing-brace",
+            f"'{short(first)} {short(statement[1])}' has no braces",
+            found.over(first, statement[1]),
+            f"write {short(first)} {short(statement[1])} {{ }}",
+        )
+    if token.type == "EQUALS" and "COMPARE" in found.expected and not found.brackets:
+        return found.error(
+            "single-equals", "a comparison is written with two signs", found.here(), "write =="
+        )
+    if "_NL" in found.expected and not found.brackets and (token.type == "NAME" or token.type in _KEYWORDS):
+        if word in ("x", "X"):
+            return found.error("unexpected-text", f"'{word}' joins no sizes here", found.here(), "write by")
+        return (_of_units(found) if word in UNITS else None) or explain_neighbour(found)
+    return None
+
+
+def _of_units(found: Found) -> Diagnostic | None:
+    """Return what to say of a unit that stands behind what takes none."""
+    token, previous, text = found.token, found.previous, found.source.text
+    equals = re.compile(r"[ \t]*=(?!=)").match(text, token.end_pos)
+    if equals and found.statement[0].type in ("REQUIRE", "GIVEN"):
+        place = Span(found.source.path, equals.end() - 1, equals.end())
+        return found.error("single-equals", "a comparison is written with two signs", place, "write ==")
+    if equals or previous is None:
+        return None
+    if previous.type == "RSQB":
+        return found.error("unexpected-text", f"there is nothing here for the unit '{token}'", found.here())
+    if previous.type == "RPAR":
+        return found.error(
+            "unexpected-text",
+            f"the unit '{token}' stands behind what has its own units",
+            found.here(),
+            "write the unit behind each value in the brackets",
+        )
+    return None
+
+
+def _of_recipes(found: Found) -> Diagnostic | None:
+    """Return what to say of the head of a `recipe` or a `make` that is written in another way."""
+    token, kinds = found.token, [one.type for one in found.statement]
+    name = str(found.statement[1]) if kinds[1:] == ["NAME"] else ""
+    if kinds[0] == "RECIPE" and name and token.type == "LBRACE":
+        return found.error(
+            "unexpected-text",
+            "the parameters of a recipe stand in brackets, where it has none, too",
+            found.here(),
+            f"write recipe {short(name)}() {{",
+        )
+    if kinds[0] == "MAKE" and name and token.type in ("EQUALS", "LPAR", "LBRACE"):
+        other = re.compile(r"=[ \t]*([A-Za-z]\w*)").match(found.source.text, token.start_pos)
+        recipe, made = (short(other[1]), short(name)) if other else (short(name), "NAME")
+        return found.error(
+            "unexpected-text",
+            "a make names the recipe, then what it makes, and gives the values in braces",
+            found.here(),
+            f"write make {recipe} {made} {{ … }}",
+        )
+    return None
+
+
+def _of_first_words(found: Found) -> Diagnostic | None:
+    token = found.token
+    word = str(token)
+    if (token.type in _OPERATORS or word in ("else", "because")) and found.previous is not None:
+        return found.error(
+            "operator-on-next-line",
+            f"a line cannot start with '{word}'",
+            found.here(),
+            f"put {word} at the end of the line before",
+        )
+    if token.type == "$END":
+        return None
+    if token.type == "LBRACE":
+        return found.error(
+            "not-a-statement", "no component stands before this {", found.here(), "write kind name {"
+        )
+    return found.error(
+        "not-a-statement",
+        f"no statement begins with {shown(token)}",
+        found.here(),
+        "write name = value, or kind name { }",
+    )
+
+
+def _of_second_words(found: Found) -> Diagnostic:
+    token, first = found.token, found.statement[0]
+    word = str(first)
+    if token.type in ENDS:
+        if word in UNITS:
+            return found.error(
+                "unit-on-next-line",
+                f"the unit '{word}' stands on a line of its own",
+                found.over(first),
+                f"put {word} behind its number",
+            )
+        if word in ("else", "because"):
+            return _of_misplaced(found, first)
+        return found.error(
+            "incomplete-statement",
+            f"{quote(word)} alone says nothing",
+            found.over(first),
+            f"write {short(word)} = value, or {short(word)} name {{ }}",
+        )
+    if word in ("else", "because") and token.type == "STRING":
+        return _of_misplaced(found, first)
+    if token.type == "COMPARE":
+        return found.error(
+            "unexpected-text", f"'{token}' gives no value", found.here(), f"write {short(word)} ="
+        )
+    if token.type == "DOT":
+        return found.error(
+            "dotted-statement",
+            "a statement gives no value to another component's property",
+            found.here(),
+            f"write it inside the braces of {short(word)}; what must be equal is a given",
+        )
+    line_end = found.source.text.find("\n", token.start_pos)
+    if (
+        token.type == "NUMBER"
+        and "{" in found.source.text[token.start_pos : line_end if line_end > 0 else None]
+    ):
+        return found.error(
+            "missing-name", f"{shown(token)} begins no name", found.here(), "names begin with a letter"
+        )
+    return found.error(
+        "missing-equals",
+        f"an '=' is missing between {quote(word)} and {shown(token)}",
+        Span(found.source.path, first.start_pos, max(token.end_pos, first.end_pos)),
+        f"write {short(word)} = {short(str(token).strip())}",
+    )
+
+
+def _of_misplaced(found: Found, word: Token) -> Diagnostic:
+    return found.error(
+        "operator-on-next-line",
+        f"a line cannot start with '{word}'",
+        found.over(word),
+        f"put {word} on the line of its statement",
+    )
