@@ -35,6 +35,21 @@ MAY = {
 }
 ONLY_COMMANDS = "ringwright.backends"
 KNOW_LARK = {"lang/syntax/grammar_table.py", "lang/syntax/machine.py"}
+# One way through the language: a room knows those that the text has passed before it, and what all share.
+# Kinds and the design know each other: a kind gives equations to the one and parts to the other.
+SHARED = {"source", "units", "version", "diagnostics"}
+ROOMS = {
+    "source": {"diagnostics"},
+    "units": set(),
+    "diagnostics": SHARED,
+    "syntax": SHARED,
+    "tidy": SHARED | {"syntax"},
+    "solve": SHARED,
+    "components": SHARED | {"syntax", "kinds"},
+    "values": SHARED | {"syntax", "components", "kinds", "solve"},
+    "design": SHARED | {"syntax", "components", "values", "kinds", "solve"},
+    "kinds": SHARED | {"syntax", "components", "values", "design", "solve"},
+}
 EMITTERS = {"svgwrite": "backends/svg.py", "reportlab": "backends/pdf.py"}
 # Costly to import: only inside functions, or for the type checker.
 LATE = {"numpy", "shapely", "svgwrite", "reportlab", "lark"}
@@ -104,6 +119,12 @@ def breaches(root: Path) -> list[str]:
     return sorted(set(found))
 
 
+def room_of(path: str) -> str:
+    """Return the room of lang/ that a file or a module is in, or which of the files beside them it is; else ''."""
+    parts = path.removesuffix(".py").split("/")
+    return parts[1] if parts[0] == "lang" and len(parts) > 1 else ""
+
+
 def _wrong_import(file: str, folder: str, one: Import) -> Iterator[str]:
     first = one.module.split(".")[0]
     allowed = {*MAY[folder], f"ringwright.{folder}"}
@@ -114,6 +135,9 @@ def _wrong_import(file: str, folder: str, one: Import) -> Iterator[str]:
             yield f"{folder} does not import {'.'.join(one.module.split('.')[:2])}"
     elif first not in sys.stdlib_module_names:
         yield f"{first} is no dependency"
+    room, other = room_of(file), room_of(one.module.replace(".", "/").removeprefix("ringwright/"))
+    if room in ROOMS and other and other not in {room, *ROOMS[room]}:
+        yield f"lang/{room} does not import lang/{other}"
     if first == "lark" and file not in KNOW_LARK:
         yield "only the parser's machine knows lark"
     if first in EMITTERS and file != EMITTERS[first]:
@@ -164,6 +188,27 @@ PLANTED = {
         ("lang/pipeline.py", "def f():\n    from ringwright.backends import svg"),
         ("lang/kinds/panel.py", "if TYPE_CHECKING:\n    from ringwright.backends.record import Model"),
     ],
+    "lang/syntax does not import lang/components": [
+        ("lang/syntax/parse.py", "from ringwright.lang.components.tree import Tree"),
+        ("lang/syntax/nodes.py", "if TYPE_CHECKING:\n    from ..components import names"),
+    ],
+    "lang/syntax does not import lang/tidy": [
+        ("lang/syntax/nodes.py", "def f():\n    from ringwright.lang import tidy"),
+    ],
+    "lang/tidy does not import lang/values": [("lang/tidy/lines.py", "import ringwright.lang.values.value")],
+    "lang/components does not import lang/values": [
+        ("lang/components/names.py", "from ringwright.lang.values.value import Amount"),
+    ],
+    "lang/values does not import lang/design": [
+        ("lang/values/offsets.py", "from ringwright.lang.design.making import Maker"),
+    ],
+    "lang/solve does not import lang/kinds": [
+        ("lang/solve/rows.py", "def f():\n    import ringwright.lang.kinds")
+    ],
+    "lang/design does not import lang/pipeline": [
+        ("lang/design/checks.py", "from ringwright.lang.pipeline import Compiled"),
+    ],
+    "lang/source does not import lang/units": [("lang/source.py", "from ringwright.lang import units")],
     "lang does not import reportlab": [("lang/kinds/panel.py", "def f():\n    import reportlab")],
     "scipy is no dependency": [("geometry/ring.py", "def f():\n    import scipy")],
     "only the parser's machine knows lark": [
@@ -193,6 +238,9 @@ HARMLESS = [
     ("geometry/ring.py", "from typing import TYPE_CHECKING\nif TYPE_CHECKING:\n    import numpy as np"),
     ("geometry/ring.py", "def f():\n    import shapely\n    return 'open(random)'"),
     ("lang/pipeline.py", "from ringwright.geometry import ring"),
+    ("lang/pipeline.py", "from ringwright.lang.syntax import nodes"),
+    ("lang/tidy/lines.py", "from ringwright.lang.syntax.nodes import File"),
+    ("lang/kinds/ring.py", "from ringwright.lang.design.making import Maker"),
 ]
 
 
