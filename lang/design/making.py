@@ -69,6 +69,7 @@ class Maker:
         self.blanks: dict[str, tuple[Blank, Stock]] = {}
         self._stocks: dict[str, Stock] = {}
         self._drawn: dict[int, Path] = {}
+        self._outlines: dict[str, Path] = {}
 
     # -- numbers and words ------------------------------------------------------------------------
 
@@ -179,6 +180,12 @@ class Maker:
             with blaming(value.span):
                 found = self._drawn[id(value)] = self._draw(value)
         return found
+
+    def outline(self, component: Component, draw: Callable[["Maker", Component], Path]) -> Path:
+        """Return a component's outline as its kind draws it: once, though parts and measures both ask for it."""
+        if component.id not in self._outlines:
+            self._outlines[component.id] = draw(self, component)
+        return self._outlines[component.id]
 
     def _draw(self, value: ShapeOf) -> Path:
         build: Callable[..., Path] = getattr(shapes, value.function)

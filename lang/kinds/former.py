@@ -69,7 +69,7 @@ def drawn(maker: "Maker", component: "Component") -> Path:
 def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     """Yield the former, its aft face up."""
     stock = maker.stock(component)
-    opened = openings.opened(maker, component, drawn(maker, component))
+    opened = openings.opened(maker, component, maker.outline(component, drawn))
     placement = section_frame(maker.number(component, "x_aft"))
     yield Part(
         id=component.id, name=component.id, component=component.id, hand="", stock=stock,
@@ -117,7 +117,7 @@ def grain_of(stock_grain: str, outline: Path) -> str:
 
 def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
     """Return the width and height of the former as cut."""
-    x0, y0, x1, y1 = bounds(drawn(maker, component))
+    x0, y0, x1, y1 = bounds(maker.outline(component, drawn))
     return {"width": x1 - x0, "height": y1 - y0}
 
 

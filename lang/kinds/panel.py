@@ -75,7 +75,7 @@ def _score(maker: "Maker", child: "Component", outline: Path) -> Score:
 def _part(maker: "Maker", component: "Component", id: str, hand: str) -> Part:
     stock = maker.stock(component)
     right, up, face, _ = VIEWS[maker.word(component, "view")]
-    opened = openings.opened(maker, component, drawn(maker, component))
+    opened = openings.opened(maker, component, maker.outline(component, drawn))
     place = maker.point(component, "place")
     placement = None if place is None else Flat((place[0], place[1], place[2]), right, up)
     return Part(
@@ -90,7 +90,7 @@ def _part(maker: "Maker", component: "Component", id: str, hand: str) -> Part:
 
 def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
     """Return the width and height of the panel as drawn."""
-    x0, y0, x1, y1 = bounds(drawn(maker, component))
+    x0, y0, x1, y1 = bounds(maker.outline(component, drawn))
     return {"width": x1 - x0, "height": y1 - y0}
 
 
