@@ -4,7 +4,7 @@ from math import isfinite
 from typing import TYPE_CHECKING
 
 from ringwright.lang.components.names import Scope
-from ringwright.lang.components.tree import Component
+from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.kinds.kind import Property
 from ringwright.lang.solve.terms import Constant
@@ -39,6 +39,7 @@ _TYPES = {
     "text": 'a text in quotes: "…"',
     "flag": "yes or no",
     "shape": "a shape",
+    "spot": "a point of two lengths",
     "point": "a point of two lengths: (…, …)",
     "point3": "a point of three lengths: (x, y, z)",
     "size": "a size: … by …",
@@ -145,74 +146,78 @@ def _fits(
     evaluator: "Evaluator", value: Value, component: Component, property: Property, node: nodes.Expression
 ) -> Value:
     """Return the value where it is what the property takes. Raises Trouble."""
-    what, type = f"'{property.name}' of a {component.kind.name}", property.type
-    if type in ("amount", "place", "bearing"):
-        wanted = ANGLE if type == "bearing" else property.dimension
+    what, tree = f"'{property.name}' of a {component.kind.name}", evaluator.tree
+    if property.type in ("amount", "place", "bearing"):
+        wanted = ANGLE if property.type == "bearing" else property.dimension
         if not isinstance(value, Amount):
-            also = " or a station's name" if type == "place" else ""
+            also = " or a station's name" if property.type == "place" else ""
             raise trouble(
                 "wrong-type",
-                f"{what} is {a(wanted)}{also}, not {what_of(value, evaluator.tree)}",
+                f"{what} is {a(wanted)}{also}, not {what_of(value, tree)}",
                 node.span,
                 help=f"for example: {property.example}",
             )
         if value.dimension != wanted:
             raise wrong_dimension(value.dimension, wanted, node.span, what, property.example)
-        return value
-    if type == "count":
-        if (
-            isinstance(value, Amount)
-            and value.dimension == NUMBER
-            and isinstance(value.term, Constant)
-            and value.term.value == int(value.term.value)
-            and 1 <= value.term.value <= property.high
-        ):
-            return value
-        most = f" to {property.high:g}" if isfinite(property.high) else ""
-        raise trouble("wrong-type", f"{what} is a whole number from 1{most}", node.span)
-    if type == "stock":
-        if isinstance(value, Reference) and evaluator.tree.components[value.id].kind.name == "stock":
-            return value
-        raise trouble("wrong-type", f"{what} is the name of a stock", node.span)
-    if type == "element":
-        named = evaluator.tree.components[value.id] if isinstance(value, Reference) else None
-        if named is not None and named.parent == component.parent and named.kind.name in HOLLOW:
-            return value
-        raise trouble(
-            "wrong-type", f"{what} is the name of a barrel, a cone or a ring of the same stack", node.span
-        )
-    if type == "spot":
-        bent = evaluator.tree.components[component.parent].kind.name in BENT
-        if _is_spot(value, bent):
-            return value
-        if bent:
-            raise trouble(
-                "wrong-type",
-                f"{what} in a bent wall is a place along the axis and an angle",
-                node.span,
-                help="for example: at = (40 mm, 90 deg)",
-            )
-        raise trouble(
-            "wrong-type",
-            f"{what} is a point of two lengths",
-            node.span,
-            help=f"for example: {property.example}",
-        )
-    good = {
-        "text": isinstance(value, str),
-        "flag": isinstance(value, bool),
-        "shape": isinstance(value, ShapeOf),
-        "point": is_point(value, 2),
-        "point3": is_point(value, 3),
-        "size": isinstance(value, Pair) and value.word == "by" and all_lengths((value.first, value.second)),
-        "scale": _is_scale(value),
-        "money": isinstance(value, Amount) and value.dimension.money == 1,
-    }
-    if not good[type]:
-        raise trouble(
-            "wrong-type", f"{what} is {_TYPES[type]}", node.span, help=f"for example: {property.example}"
-        )
+    elif not _is_right(tree, value, component, property):
+        said, example = _said_of(tree, component, property)
+        raise trouble("wrong-type", f"{what} {said}", node.span, help=example)
     return value
+
+
+def _is_right(tree: Tree, value: Value, component: Component, property: Property) -> bool:
+    """Return whether a value is what a property takes that takes no quantity."""
+    match property.type:
+        case "count":
+            return (
+                isinstance(value, Amount)
+                and value.dimension == NUMBER
+                and isinstance(value.term, Constant)
+                and value.term.value == int(value.term.value)
+                and 1 <= value.term.value <= property.high
+            )
+        case "stock":
+            return isinstance(value, Reference) and tree.components[value.id].kind.name == "stock"
+        case "element":
+            named = tree.components[value.id] if isinstance(value, Reference) else None
+            return named is not None and named.parent == component.parent and named.kind.name in HOLLOW
+        case "spot":
+            return _is_spot(value, _is_bent(tree, component))
+        case "text":
+            return isinstance(value, str)
+        case "flag":
+            return isinstance(value, bool)
+        case "shape":
+            return isinstance(value, ShapeOf)
+        case "point" | "point3":
+            return is_point(value, 2 if property.type == "point" else 3)
+        case "size":
+            return isinstance(value, Pair) and value.word == "by" and all_lengths((value.first, value.second))
+        case "scale":
+            return _is_scale(value)
+        case _:
+            return isinstance(value, Amount) and value.dimension.money == 1
+
+
+def _said_of(tree: Tree, component: Component, property: Property) -> tuple[str, str]:
+    """Return what is said of a property that is given something else, and the help."""
+    match property.type:
+        case "count":
+            most = f" to {property.high:g}" if isfinite(property.high) else ""
+            return f"is a whole number from 1{most}", ""
+        case "stock":
+            return "is the name of a stock", ""
+        case "element":
+            return "is the name of a barrel, a cone or a ring of the same stack", ""
+        case "spot" if _is_bent(tree, component):
+            said = "in a bent wall is a place along the axis and an angle"
+            return said, "for example: at = (40 mm, 90 deg)"
+        case _:
+            return f"is {_TYPES[property.type]}", f"for example: {property.example}"
+
+
+def _is_bent(tree: Tree, component: Component) -> bool:
+    return tree.components[component.parent].kind.name in BENT
 
 
 def _is_spot(value: Value, bent: bool) -> bool:
