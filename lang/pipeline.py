@@ -109,7 +109,7 @@ def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
     )  # fmt: skip
     if only:
         design = design._replace(parts=tuple(part for part in parts if _is_asked(part, only)))
-    return Compiled(project, design, checks.accepted(tree, checks.once(found)), aside)
+    return Compiled(project, design, checks.accepted(tree, checks.once(found), not only), aside)
 
 
 def _is_asked(part: Part, only: Sequence[str]) -> bool:

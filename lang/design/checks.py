@@ -9,6 +9,7 @@ from ringwright.lang.design.design import About
 from ringwright.lang.design.elaborate import Elaborated
 from ringwright.lang.design.statements import Requirement
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
+from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
@@ -178,25 +179,49 @@ def _place(finding: Diagnostic) -> tuple[str, int]:
     return ("", 0) if finding.span is None else (finding.span.source, finding.span.start)
 
 
-def accepted(tree: Tree, findings: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
-    """Return the findings, warnings that the component they stand in accepts as notes."""
-    return tuple(
-        finding._replace(severity="accepted")
-        if finding.severity == "warning" and _is_accepted(tree, finding)
-        else finding
-        for finding in findings
-    )
+def accepted(tree: Tree, findings: tuple[Diagnostic, ...], whole: bool) -> tuple[Diagnostic, ...]:
+    """Return the findings, warnings that the component they stand in accepts as accepted, and what accepts are for nothing.
+
+    whole: the whole spec was judged, so that a warning that is accepted and not found is there no more.
+    """
+    accepts = [(accept, component) for component in tree.components.values() for accept in component.accepts]
+    if not accepts:
+        return findings
+    judged: list[Diagnostic] = []
+    heard: set[nodes.Accept] = set()
+    for finding in findings:
+        for accept, component in accepts if finding.severity == "warning" else ():
+            if accept.code == finding.code and _holds_span(component, finding.span):
+                finding = finding._replace(severity="accepted")
+                heard.add(accept)
+        judged.append(finding)
+    broken = any(finding.severity == "error" for finding in findings)
+    for accept in dict.fromkeys(accept for accept, _ in accepts):
+        judged += _of_accept(accept, accept in heard or broken or not whole)
+    return tuple(judged)
 
 
-def _is_accepted(tree: Tree, finding: Diagnostic) -> bool:
-    return any(
-        accept.code == finding.code and _holds_span(component, finding.span)
-        for component in tree.components.values()
-        for accept in component.accepts
-    )
+def _of_accept(accept: nodes.Accept, is_heard: bool) -> Iterator[Diagnostic]:
+    from ringwright.lang.diagnostics.catalogue import CATALOGUE
+
+    warnings = [code for code, entry in CATALOGUE.items() if entry.severity == "warning"]
+    if accept.code not in warnings:
+        near = suggest(accept.code, warnings)
+        said = "is an error, and cannot be accepted" if accept.code in CATALOGUE else "is no warning"
+        help = f"did you mean '{near}'?" if near else f"the warnings are {', '.join(warnings)}"
+        yield Diagnostic("unknown-code", "error", f"'{accept.code}' {said}", accept.code_span, (), help)
+    elif not is_heard:
+        yield Diagnostic(
+            "nothing-to-accept",
+            "note",
+            f"there is no '{accept.code}' here any more",
+            accept.code_span,
+            (),
+            "leave this accept out",
+        )
 
 
 def _holds_span(component: Component, span: Span | None) -> bool:
-    """Whether a place lies within a component."""
-    whole = component.whole
-    return span is not None and whole.source == span.source and whole.start <= span.start < whole.end
+    """Whether a place lies within a component, or in the recipe that it was made from."""
+    texts = (component.whole, *((component.made.recipe,) if component.made else ()))
+    return span is not None and any(text.holds(span) for text in texts)

@@ -83,6 +83,8 @@ _LINES = (
     ("no-model", "error", "a spec has no model"),
     ("no-table-here", "error", "a component that takes no table has one"),
     ("not-known", "error", "a dimension is used that nothing says"),
+    ("nothing-to-accept", "note", "a warning that is accepted is found there no more"),
+    ("unknown-code", "error", "an accept names no warning"),
     ("unknown-function", "error", "there is no such function"),
     ("unknown-kind", "error", "there is no such kind of component"),
     ("unknown-name", "error", "nothing has this name"),

@@ -96,10 +96,36 @@ def test_an_error_cannot_be_accepted(judged):
     found = judged(
         'panel P { stock = board, outline = circle(100 mm)\n hole h { diameter = 120 mm }\n accept hole-outside because "x" }'
     )
-    assert found.errors == ["hole-outside"]
+    assert sorted(found.errors) == ["hole-outside", "unknown-code"]
+    assert found.the("unknown-code").message == "'hole-outside' is an error, and cannot be accepted"
 
 
 def test_a_spec_has_one_model(compiled, judged):
     assert compiled("station a1 { x = 3 mm }").errors == ["no-model"]
     assert judged('model other { title = "O" }').errors == ["given-twice"]
     assert judged('use "a.wright"', a='model other { title = "O" }').errors == ["given-twice"]
+
+
+def test_an_accept_for_nothing_is_noted_once_all_is_sound(judged):
+    text = "former F { stock = board, at = 3 mm, outline = circle(60 mm)\n accept thin-rim }\n"
+    found = judged(text)
+    assert [(finding.code, finding.severity) for finding in found.findings] == [("nothing-to-accept", "note")]
+    assert found.underlined("nothing-to-accept") == "thin-rim"
+    assert judged(text + "require F.width > 99 mm\n").errors == ["requirement"]
+
+
+@pytest.mark.parametrize(
+    ("code", "says"), [("thin-rin", "did you mean 'thin-rim'?"), ("thing", "the warnings are ")]
+)
+def test_an_accept_names_a_warning(judged, code, says):
+    found = judged(f"former F {{ stock = board, at = 3 mm, outline = circle(60 mm)\n accept {code} }}\n")
+    assert found.errors == ["unknown-code"]
+    assert says in found.the("unknown-code").help
+
+
+def test_an_accept_in_a_recipe_is_for_all_that_it_makes(built):
+    text = (
+        "recipe ring(bore) { panel p { stock = board, outline = circle(80 mm)\n hole b { diameter = bore }\n accept thin-rim } }\n"
+        "make ring one { bore = 40 mm }\nmake ring two { bore = 74 mm }\n"
+    )
+    assert [finding.severity for finding in built(text).findings] == ["accepted"]
