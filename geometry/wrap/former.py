@@ -1,0 +1,195 @@
+"""Where formers meet a skin: their lines on its inner face, the grooves that take them, the outline inside.
+
+A plane is a point of it and its unit normal. The drawing shows the neutral layer; a spot of the sheet `depth`
+mm further in lies that far along the inward normal, so the plane meets it elsewhere by depth times the share
+of the normal that points along the plane's.
+"""
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple, TypeAlias
+
+from ringwright.geometry.curve import thinned
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.numbers import short
+from ringwright.geometry.part import Vector
+from ringwright.geometry.path import Path, Point, canonical, closed, line
+from ringwright.geometry.wrap.bend import pierced
+from ringwright.geometry.wrap.neutral import inner_section
+from ringwright.geometry.wrap.section import Section
+from ringwright.geometry.wrap.surface import Surface, normals, outward
+from ringwright.geometry.wrap.vector import dot, minus, unit
+
+Plane: TypeAlias = tuple[Vector, Vector]
+
+DRAWN = 0.02
+"""How near drawn lines keep to their true places, mm."""
+
+FIT = 0.3
+"""How much wider than the former a groove is, mm: common practice, no published source."""
+
+
+class Groove(NamedTuple):
+    """A channel cut from the inside. path: closed; depth: mm, to the far facing; width: greatest, mm, square to
+    it.
+    """
+
+    path: Path
+    depth: float
+    width: float
+
+
+def plane_at(x: float) -> Plane:
+    """The plane across the axis at x, mm."""
+    return (x, 0.0, 0.0), (1.0, 0.0, 0.0)
+
+
+def lines_on(surface: Surface, plane: Plane, depth: float = 0.0) -> tuple[Path, ...]:
+    """Lines of the drawing in which a plane meets the layer `depth` mm inside the drawn one: none where it
+    misses.
+    """
+    found = [at if state == 0 else None for state, at in _levels(surface, plane, 0.0, 0.0, depth)]
+    return tuple(line(_drawn(run)) for run in _runs(found) if len(run) > 1)
+
+
+def former_lines(
+    surface: Surface, plane: Plane, thickness: float, depth: float = 0.0
+) -> tuple[tuple[Path, ...], tuple[Path, ...]]:
+    """Lines of a former's two faces on the skin, the one against the plane's normal first.
+
+    plane: midway in the former; thickness: of the former, mm; depth: of the skin's inner face below the drawn
+    layer (neutral fraction times thickness).
+    """
+    (x, y, z), normal = plane
+    sides = []
+    for off in (-thickness / 2, thickness / 2):
+        origin = (x + off * normal[0], y + off * normal[1], z + off * normal[2])
+        sides.append(lines_on(surface, (origin, normal), depth))
+    return sides[0], sides[1]
+
+
+def grooves(
+    surface: Surface,
+    plane: Plane,
+    former: float,
+    thickness: float,
+    neutral: float,
+    facing: float = 0.0,
+    fit: float = FIT,
+) -> tuple[Groove, ...]:
+    """Channels that take a former's edge, one for each run across the skin; at the skin's ends a rebate.
+
+    former: its thickness; thickness, neutral, facing: of the skin's sheet. The channel is cut square to the
+    sheet down to the far facing; where the skin leans, it is as much wider as the former's slab leans in it.
+    GeometryError 'no-depth' for a sheet that is all facing.
+    """
+    deep = thickness - facing
+    if deep <= 0:
+        raise GeometryError(
+            "no-depth",
+            f"a sheet of {short(thickness, 2)} mm with facings of {short(facing, 2)} mm has no groove",
+        )
+    top, floor = neutral * thickness, facing - (1 - neutral) * thickness
+    half = (former + fit) / 2
+    low = _levels(surface, plane, -half, floor, top, least=True)
+    high = _levels(surface, plane, half, floor, top, least=False)
+    pairs = [None if a == b and a != 0 else (p, q) for (a, p), (b, q) in zip(low, high, strict=True)]
+    found = []
+    for run in _runs(pairs):
+        if len(run) < 2:
+            continue
+        there, back = _drawn([p for p, _ in run]), _drawn([q for _, q in run])
+        wide = max(_apart(p, q) for p, q in run)
+        found.append(Groove(canonical(closed([*there, *reversed(back)])), deep, wide))
+    return tuple(found)
+
+
+def inside_outline(surface: Surface, plane: Plane, depth: float, is_closed: bool) -> Section:
+    """The line in which a plane cuts the layer `depth` mm inside a surface: what a former there must be cut to.
+
+    GeometryError 'off-skin' where the plane misses part of the skin, 'skin-too-thick'.
+    """
+    origin, normal = plane
+    points: list[Vector] = []
+    sides: list[Vector] = []
+    rows = len(surface.space[0]) - 1
+    for k, thread in enumerate(surface.space):
+        at = pierced(thread, origin, normal)
+        if at is None:
+            raise GeometryError("off-skin", "the plane of the former passes the end of the skin")
+        if points and max(abs(a - b) for a, b in zip(points[-1], at, strict=True)) < 1e-6:
+            continue
+        if points:
+            row = next(
+                r
+                for r in range(rows)
+                if dot(minus(thread[r], origin), normal) * dot(minus(thread[r + 1], origin), normal) <= 0
+            )
+            sides.append(outward(surface.space[k - 1], thread, row))
+        points.append(at)
+    if is_closed:
+        points[-1] = points[0]
+    section = Section(tuple(points), is_closed, origin, unit(normal))
+    return inner_section(section, [sides], (), depth)
+
+
+def outline_of(section: Section) -> Path:
+    """A closed section across the axis as an outline (y, z), canonical."""
+    return canonical(closed([(y, z) for _, y, z in section.points[:-1]]))
+
+
+def _levels(
+    surface: Surface, plane: Plane, level: float, floor: float, top: float, least: bool | None = None
+) -> list[tuple[int, Point]]:
+    """For each thread where it reaches a level along the plane's normal: (0, the place), or (-1 or 1, its
+    nearer end) where all of it lies before or beyond.
+
+    The level is moved by what the sheet's lean makes of the depth `top`, or of the less or more far-reaching
+    of `floor` and `top`.
+    """
+    origin, normal = plane
+    rows = len(surface.flat[0]) - 1
+    leans = [[dot(n, normal) for n in normals(surface, row)] for row in range(rows)]
+    found = []
+    for k, (thread, flat) in enumerate(zip(surface.space, surface.flat, strict=True)):
+        at: tuple[int, Point] | None = None
+        ends: list[float] = []
+        for row in range(rows):
+            lean = leans[row][k]
+            shift = top * lean if least is None else (min if least else max)(floor * lean, top * lean)
+            low, high = (dot(minus(thread[r], origin), normal) - level - shift for r in (row, row + 1))
+            low, high = (0.0 if abs(v) < 1e-9 else v for v in (low, high))
+            ends.extend((low, high))
+            if at is None and low * high <= 0 and low != high:
+                share = low / (low - high)
+                (x0, y0), (x1, y1) = flat[row], flat[row + 1]
+                at = 0, (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
+        if at is None:
+            nearer = 0 if abs(ends[0]) < abs(ends[-1]) else rows
+            at = (-1 if ends[0] + ends[-1] > 0 else 1), flat[nearer]
+        found.append(at)
+    return found
+
+
+def _runs(items: Sequence) -> list[list]:  # type: ignore[type-arg]
+    """The stretches of a list without None."""
+    found: list[list] = [[]]  # type: ignore[type-arg]
+    for item in items:
+        if item is None:
+            found.append([])
+        else:
+            found[-1].append(item)
+    return [run for run in found if run]
+
+
+def _drawn(points: Sequence[Point]) -> list[Point]:
+    """A line of the drawing with no more corners than it takes."""
+    once = [points[0]]
+    for at in points[1:]:
+        if _apart(at, once[-1]) > 1e-6:
+            once.append(at)
+    return [once[k] for k in thinned(once, DRAWN)] if len(once) > 1 else once
+
+
+def _apart(a: Point, b: Point) -> float:
+    return math.dist(a, b)

@@ -1,0 +1,315 @@
+"""A skin over any number of sections: one piece where a sheet can take it, else strips with seams at sections.
+
+A strip grows from section to section. Where the straight rulings from its first to its last section pass
+those between within 0.2 mm they are passed over, and the strip is exact; else its bays are laid flat together
+with the least stretch, up to 0.5 %. Where that is too much, it ends at the section before. Limits are ours: no
+published source.
+"""
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.numbers import short, snap
+from ringwright.geometry.wrap.bend import CREASE, Bends, bends, deviation, gap
+from ringwright.geometry.wrap.neutral import edge_normals, inner_section, moved_in, ruling_ways
+from ringwright.geometry.wrap.relax import evened, relaxed
+from ringwright.geometry.wrap.rulings import _STEPS, TWIST, Rulings, aligned, rulings
+from ringwright.geometry.wrap.section import Section, divided, is_symmetric, length, symmetric
+from ringwright.geometry.wrap.surface import Surface, Thread, outward, threads_of, unrolled, upright
+from ringwright.geometry.wrap.vector import angle_between, between
+
+NOTICE_STRAIN = 0.002
+"""Stretch from which a strip deserves a warning."""
+
+MOST_STRAIN = 0.005
+"""Stretch above which a strip is cut at a section."""
+
+DEVIATION = 0.2
+"""How far, mm, a strip may pass a section by that it does not go through."""
+
+ROWS = 3
+"""Steps between two sections in the grid whose stretch is reckoned."""
+
+_STATIONS = 68
+_REACH = 4
+_TRIAL = 21
+
+
+class Strip(NamedTuple):
+    """A skin in one piece from one section to another.
+
+    first, last: indices of those sections. surface: of the neutral layer, which is drawn. bays: rulings of the
+    outer layer, one from first to last where the strip is exact, else one for each bay. strain: greatest
+    stretch, a share. twist: greatest, rad. deviation: mm, at sections passed over. exact: whether it lies flat
+    without stretch.
+    """
+
+    first: int
+    last: int
+    surface: Surface
+    bays: tuple[Rulings, ...]
+    strain: float
+    twist: float
+    deviation: float
+    exact: bool
+
+
+class Cut(NamedTuple):
+    """A seam at a section and why it is there.
+
+    section: its index. gap: how far the two strips would gape at their ends if laid together, mm. strain: what
+    one piece over it would have to stretch, a share; None where it was not asked.
+    """
+
+    section: int
+    gap: float
+    strain: float | None
+    reason: str
+
+
+class Skin(NamedTuple):
+    """A skin over sections: its strips, fore to aft, and the cuts between them; `sections` as they were used."""
+
+    sections: tuple[Section, ...]
+    strips: tuple[Strip, ...]
+    cuts: tuple[Cut, ...]
+
+    @property
+    def worst_strain(self) -> float:
+        """Greatest stretch of any strip, a share."""
+        return max(strip.strain for strip in self.strips)
+
+    @property
+    def worst_twist(self) -> float:
+        """Greatest twist along a ruling, rad."""
+        return max(strip.twist for strip in self.strips)
+
+    @property
+    def worst_deviation(self) -> float:
+        """Greatest distance from a section passed over, mm."""
+        return max(strip.deviation for strip in self.strips)
+
+    @property
+    def bends(self) -> tuple[Bends, ...]:
+        """How the outer layer bends, for each bay, fore to aft."""
+        return tuple(bends(bay) for strip in self.strips for bay in strip.bays)
+
+
+def skin(
+    sections: Sequence[Section],
+    thickness: float = 0.0,
+    neutral: float = 1.0,
+    seams: str = "auto",
+    most_strain: float = MOST_STRAIN,
+    most_deviation: float = DEVIATION,
+) -> Skin:
+    """Skin over sections of its outer face, fore to aft, in the fewest strips.
+
+    thickness: of the sheet, mm; neutral: fraction 0 (inner face) … 1 (outer face). seams: 'auto', 'none' (one
+    piece whatever it stretches) or 'each' (a seam at every section). GeometryError 'too-few-sections' and those
+    of `rulings`, 'skin-too-thick', 'does-not-settle'.
+    """
+    if len(sections) < 2:
+        raise GeometryError("too-few-sections", "a skin needs two sections at least to run between")
+    used = _prepared(sections)
+    bays = [rulings(a, b) for a, b in pairwise(used)]
+    if any(len(bay.first.points) != len(a.points) for bay, a in zip(bays, used, strict=False)) or any(
+        len(bay.second.points) != len(b.points) for bay, b in zip(bays, used[1:], strict=False)
+    ):
+        used = [
+            section if section.is_point else divided(section, length(section) / _STEPS) for section in used
+        ]
+        bays = [rulings(a, b) for a, b in pairwise(used)]
+    depth = (1 - neutral) * thickness
+    strips: list[Strip] = []
+    refused: list[float | None] = []
+    start = 0
+    while start < len(bays):
+        strip, over = _grown(used, bays, start, depth, seams, most_strain, most_deviation)
+        strips.append(strip)
+        refused.append(over)
+        start = strip.last
+    cuts = tuple(
+        _cut(before, after, over, seams, most_strain)
+        for (before, after), over in zip(pairwise(strips), refused, strict=False)
+    )
+    return Skin(tuple(used), tuple(strips), cuts)
+
+
+def _prepared(sections: Sequence[Section]) -> list[Section]:
+    """The sections begun where the rulings of the one before ask for it; symmetric ones exactly so."""
+    used = [sections[0]]
+    for section in sections[1:]:
+        used.append(aligned(used[-1], section))
+    if all(is_symmetric(section) for section in used):
+        used = [symmetric(section) for section in used]
+    return used
+
+
+def _grown(
+    used: Sequence[Section],
+    bays: Sequence[Rulings],
+    start: int,
+    depth: float,
+    seams: str,
+    most_strain: float,
+    most_deviation: float,
+) -> tuple[Strip, float | None]:
+    """The longest strip from a section on, and what one section more would have stretched it."""
+    if seams == "none":
+        if start + 1 == len(bays):
+            return _single(start, start + 1, bays[start], depth, 0.0), None
+        whole = _passing(used, bays, start, len(bays), depth, most_deviation)
+        return whole or _together(used, bays, start, len(bays), depth), None
+    strip = _single(start, start + 1, bays[start], depth, 0.0)
+    if seams == "each":
+        return strip, None
+    for last in range(start + 2, len(bays) + 1):
+        longer = _passing(used, bays, start, last, depth, most_deviation)
+        if longer is None:
+            longer = _together(used, bays, start, last, depth)
+            if snap(longer.strain) > most_strain:
+                return strip, longer.strain
+        strip = longer
+    return strip, None
+
+
+def _single(first: int, last: int, bay: Rulings, depth: float, off: float) -> Strip:
+    """A strip along straight rulings, exact unless it twists."""
+    surface = unrolled(threads_of(moved_in(bay, depth)))
+    strain = 0.0
+    if bay.twist > TWIST:
+        strain = relaxed(evened(threads_of(bay), _TRIAL, 5)).strain
+    return Strip(first, last, surface, (bay,), strain, bay.twist, off, not bay.spread)
+
+
+def _passing(
+    used: Sequence[Section], bays: Sequence[Rulings], first: int, last: int, depth: float, limit: float
+) -> Strip | None:
+    """A strip straight from one section to another, if it passes those between near enough."""
+    if any(section.plane is None for section in used[first + 1 : last]):
+        return None
+    bay = rulings(used[first], used[last])
+    if bay.twist > TWIST:
+        return None
+    outer = Surface(threads_of(bay), ())
+    off = max(deviation(outer, section) for section in used[first + 1 : last])
+    if snap(off) > limit:
+        return None
+    return _single(first, last, bay, depth, off)
+
+
+def _together(used: Sequence[Section], bays: Sequence[Rulings], first: int, last: int, depth: float) -> Strip:
+    """A strip of several bays, laid flat with the least stretch."""
+    chosen = bays[first:last]
+    layers = _inner(chosen, depth)
+    ways = _threaded(chosen)
+    lines = [tuple(layer.points[i] for layer, i in zip(layers, way, strict=True)) for way in ways]
+    threads = [_rowed(line) for line in _stationed(lines)]
+    laid = relaxed(threads, _REACH)
+    surface = upright(laid.surface)
+    if _mirrored(surface):
+        surface = _evened_out(surface)
+    twist = max(bay.twist for bay in chosen)
+    strip = Strip(first, last, surface, tuple(chosen), laid.strain, twist, 0.0, False)
+    # Sections within 1e-6 of lying flat together: that is rounding, not stretch.
+    return strip._replace(strain=0.0, exact=True) if laid.strain < 1e-9 else strip
+
+
+def _inner(bays: Sequence[Rulings], depth: float) -> list[Section]:
+    """The sections of some bays in a row on the layer `depth` mm inside."""
+    if not depth:
+        return [bays[0].first, *(bay.second for bay in bays)]
+    normals = [edge_normals(bay) for bay in bays]
+    ways = [ruling_ways(bay) for bay in bays]
+    found = [inner_section(bays[0].first, [normals[0][0]], ways[0][0], depth)]
+    for k, bay in enumerate(bays):
+        meeting = [normals[k][1]] + ([normals[k + 1][0]] if k + 1 < len(bays) else [])
+        found.append(inner_section(bay.second, meeting, ways[k][1], depth))
+    return found
+
+
+def _threaded(bays: Sequence[Rulings]) -> list[tuple[int, ...]]:
+    """Ways through several bays: a corner of every section for each thread."""
+    found: list[tuple[int, ...]] = [tuple(way) for way in bays[0].ways]
+    for bay in bays[1:]:
+        joined = [(*found[0], bay.ways[0][1])]
+        a = b = 0
+        while a + 1 < len(found) or b + 1 < len(bay.ways):
+            corner = bay.ways[b][0]
+            waits_a = a + 1 < len(found) and found[a + 1][-1] == corner
+            waits_b = b + 1 < len(bay.ways) and bay.ways[b + 1][0] == corner
+            both = not waits_a and not waits_b
+            a, b = a + (waits_a or both), b + (waits_b or both)
+            joined.append((*found[a], bay.ways[b][1]))
+        found = joined
+    return found
+
+
+def _rowed(line: Sequence) -> Thread:  # type: ignore[type-arg]
+    """A thread with rows between its sections."""
+    rows = [between(a, b, step / ROWS) for a, b in pairwise(line) for step in range(ROWS)]
+    return (*rows, line[-1])
+
+
+def _stationed(lines: Sequence[Thread]) -> list[Thread]:
+    """About 68 threads, evenly spread, and those at corners."""
+    walked = [0.0]
+    for a, b in pairwise(lines):
+        walked.append(walked[-1] + math.fsum(math.dist(p, q) for p, q in zip(a, b, strict=True)))
+    step = walked[-1] / _STATIONS
+    kept = {0, len(lines) - 1}
+    k = 0
+    for station in range(1, _STATIONS):
+        while k + 1 < len(lines) and walked[k + 1] - step * station <= step * station - walked[k]:
+            k += 1
+        kept.add(k)
+    for k in range(1, len(lines) - 1):
+        for row in range(len(lines[0]) - 1):
+            sides = outward(lines[k - 1], lines[k], row), outward(lines[k], lines[k + 1], row)
+            if angle_between(*sides) > CREASE and any(sides[0]) and any(sides[1]):
+                kept.add(k)
+    found: list[Thread] = [lines[0]]
+    for low, high in pairwise(sorted(kept)):
+        count = max(1, round((walked[high] - walked[low]) / step))
+        for share in range(1, count):
+            found.append(_between(lines[low], lines[high], share / count))
+        if any(math.dist(p, q) > 1e-6 for p, q in zip(found[-1], lines[high], strict=True)):
+            found.append(lines[high])
+    return found
+
+
+def _between(a: Thread, b: Thread, share: float) -> Thread:
+    return tuple(between(p, q, share) for p, q in zip(a, b, strict=True))
+
+
+def _mirrored(surface: Surface) -> bool:
+    return len(surface.space) % 2 == 1 and all(
+        abs(p[0] - q[0]) < 1e-9 and abs(p[1] + q[1]) < 1e-9 and abs(p[2] - q[2]) < 1e-9
+        for a, b in zip(surface.space, reversed(surface.space), strict=True)
+        for p, q in zip(a, b, strict=True)
+    )
+
+
+def _evened_out(surface: Surface) -> Surface:
+    """A drawing that is symmetric but for rounding, made exactly so."""
+    flat = [
+        tuple(((p[0] - q[0]) / 2, (p[1] + q[1]) / 2) for p, q in zip(a, b, strict=True))
+        for a, b in zip(surface.flat, reversed(surface.flat), strict=True)
+    ]
+    return surface._replace(flat=tuple(flat))
+
+
+def _cut(before: Strip, after: Strip, over: float | None, seams: str, most_strain: float) -> Cut:
+    apart = gap(before.surface, after.surface)
+    if over is None:
+        reason = "a seam at every section was asked for"
+    else:
+        reason = (
+            f"one piece over this section would stretch {short(over * 100, 2)} %,"
+            f" more than {short(most_strain * 100, 2)} %"
+        )
+    return Cut(before.last, apart, over, reason)

@@ -1,0 +1,117 @@
+"""What a bent sheet weighs and where: from its facets, with openings, strips and peeled areas. mm, mm2, g."""
+
+from collections.abc import Sequence
+
+from ringwright.geometry.curve import TOLERANCE
+from ringwright.geometry.numbers import total
+from ringwright.geometry.part import MassProperties, Stock, Vector
+from ringwright.geometry.path import (
+    Path,
+    Point,
+    bounds,
+    canonical,
+    centroid,
+    closed,
+    flattened,
+    length,
+    signed_area,
+)
+from ringwright.geometry.wrap.carry import outward_of, spot
+from ringwright.geometry.wrap.surface import Facet, Surface, facets, skirted
+from ringwright.geometry.wrap.vector import minus, times
+
+
+def weighed(
+    surface: Surface,
+    outline: Path,
+    holes: Sequence[Path],
+    far: Sequence[Path],
+    peels: Sequence[Path],
+    stock: Stock,
+    strips: float = 0.0,
+) -> MassProperties:
+    """Mass properties of one copy of a bent part.
+
+    surface: the drawn layer. strips: width of the widest strip beyond its edges, mm; they lie as the sheet runs
+    on. Area is that of the drawing; the centroid is that of the layer midway through the sheet, in space. Peels
+    weigh one facing where the stock says what that weighs.
+    """
+    sheet = facets(surface)
+    skirts = _skirts(surface, sheet, 1.5 * strips) if strips else ()
+    area = total([abs(signed_area(outline)), *(-abs(signed_area(hole)) for hole in holes)])
+    cut = total(length(path) for path in (outline, *holes, *far))
+    per_area = stock.areal_mass if stock.areal_mass is not None else 1.0
+    lost = (
+        per_area - stock.facing_mass
+        if stock.areal_mass is not None and stock.facing_mass is not None
+        else 0.0
+    )
+    inwards = (stock.neutral - 0.5) * stock.thickness
+    parts = [(per_area * piece, at) for piece, at in _whole(sheet, skirts, outline, inwards)]
+    layers = [*((hole, -per_area) for hole in holes), *((peel, -lost) for peel in peels if lost)]
+    for path, density in layers:
+        parts.extend((density * piece, at) for piece, at in _spread((*sheet, *skirts), path, inwards))
+    weight = total(share for share, _ in parts)
+    where: Vector = (
+        total(share * at[0] for share, at in parts) / weight,
+        total(share * at[1] for share, at in parts) / weight,
+        total(share * at[2] for share, at in parts) / weight,
+    )
+    return MassProperties(area, weight if stock.areal_mass is not None else None, cut, where)
+
+
+def _skirts(surface: Surface, sheet: Sequence[Facet], reach: float) -> tuple[Facet, ...]:
+    """What the sheet would be beyond its edges."""
+    own = frozenset(sheet)
+    return tuple(facet for facet in facets(skirted(surface, reach)) if facet not in own)
+
+
+def _whole(
+    sheet: Sequence[Facet], skirts: Sequence[Facet], outline: Path, inwards: float
+) -> list[tuple[float, Vector]]:
+    """Areas that make up a sheet with its strips: all its facets, and of the rest what the outline covers."""
+    found = []
+    for facet in sheet:
+        piece = closed(facet.flat)
+        if len(piece.points) == 3:
+            found.append((signed_area(piece), _middle(facet, centroid(piece), inwards)))
+    return [*found, *_spread(skirts, outline, inwards)]
+
+
+def _spread(sheet: Sequence[Facet], path: Path, inwards: float) -> list[tuple[float, Vector]]:
+    """The parts of a closed path on each facet, with their centroids on the layer `inwards` mm inside."""
+    around = canonical(path)
+    left, low, right, top = bounds(around)
+    ring = flattened(around, TOLERANCE)
+    found = []
+    for facet in sheet:
+        xs, ys = [x for x, _ in facet.flat], [y for _, y in facet.flat]
+        if max(xs) < left or min(xs) > right or max(ys) < low or min(ys) > top:
+            continue
+        piece = closed(_within(ring, facet.flat))
+        if len(piece.points) > 2 and signed_area(piece) > 1e-9:
+            found.append((signed_area(piece), _middle(facet, centroid(piece), inwards)))
+    return found
+
+
+def _middle(facet: Facet, point: Point, inwards: float) -> Vector:
+    return minus(spot(facet, point), times(outward_of(facet), inwards))
+
+
+def _within(ring: Sequence[Point], corners: tuple[Point, Point, Point]) -> list[Point]:
+    """The part of a polygon within a triangle that runs anticlockwise: cut by its three sides in turn."""
+    points = list(ring)
+    for (ax, ay), (bx, by) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        sides = [(bx - ax) * (y - ay) - (by - ay) * (x - ax) for x, y in points]
+        kept: list[Point] = []
+        for k, (x1, y1) in enumerate(points):
+            (x0, y0), low, high = points[k - 1], sides[k - 1], sides[k]
+            if low * high < 0:
+                share = low / (low - high)
+                kept.append((x0 + share * (x1 - x0), y0 + share * (y1 - y0)))
+            if high >= 0:
+                kept.append((x1, y1))
+        points = kept
+        if not points:
+            break
+    return points
