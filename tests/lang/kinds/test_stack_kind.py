@@ -323,3 +323,20 @@ def test_a_measured_diameter_carries_its_spread(built):
     assert stack.design.solution.plus_minus("cowl.lip.length") is None
     rss, worst = stack.design.solution.plus_minus("cowl.mid.half_angle")
     assert 0 < rss <= worst
+
+
+@pytest.mark.parametrize(
+    ("neutral", "says"),
+    [
+        (1, "cut square? leave 1.2 mm at the small rim"),
+        (0, "cut square? leave 1.2 mm at the large rim"),
+        (0.5, "cut square? leave 0.6 mm at the small rim, 0.6 mm at the large rim"),
+    ],
+)
+def test_a_blank_cut_square_reaches_the_longest_face_at_both_rims(built, neutral, says):
+    # 4.8 mm of wall at a half angle of 14.04° (tan = 1/4) lean 1.2 mm; the blank's line is at the neutral layer.
+    text = (
+        "stock thick { kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm, neutral = %s }\n"
+        "stack s { stock = thick\n cone c { start = 100 mm, end = 80 mm, length = 40 mm } }\n" % neutral
+    )
+    assert says in built(text).part("s.c").notes
