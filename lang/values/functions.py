@@ -39,7 +39,7 @@ FUNCTIONS = {
     function.name: function
     for function in (
         Function("sqrt", _amounts("x"), "amount", "square root"),
-        Function("abs", _amounts("x"), "amount", "size without the sign; one way only"),
+        Function("abs", _amounts("x"), "amount", "size without the sign; solved backward where one sign alone fits"),
         Function("min", _amounts("a", "b"), "amount", "the smaller; one way only"),
         Function("max", _amounts("a", "b"), "amount", "the larger; one way only"),
         Function("sin", _amounts("angle"), "amount", "sine of an angle"),
