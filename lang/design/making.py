@@ -231,11 +231,6 @@ class Maker:
             raise Unsettled(f"{component.id}.stock")
         return self.of_stock(found)
 
-    def stock_named(self, component: Component, name: str) -> Stock | None:
-        """Return the stock that a property names, or None where it is left out."""
-        found = self.value(component, name)
-        return self.of_stock(self.tree.components[found.id]) if isinstance(found, Reference) else None
-
     def of_stock(self, component: Component) -> Stock:
         """Return what a stock component says, with all that follows from it. Raises GeometryError."""
         from ringwright.lang.kinds.stock import make_stock

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 
 # Common practice, no published source: mm.
 ROOM = {"rod": 0.2, "tube": 0.3, "sleeve": 0.5}
-SLOT_FIT = {"foamboard": 0.1, "foam": 0.1, "card": 0.1, "paper": 0.1, "balsa": 0.2, "ply": 0.2, "film": 0.1}
 THIN_RIM = 4.0
 CROSS_PAST_RIM = 3.0
 
@@ -115,21 +114,11 @@ def hole(maker: "Maker", child: "Component", centre: Point, outline: Path | None
 
 
 def _slot(maker: "Maker", child: "Component", centre: Point) -> Path:
-    taken = maker.stock_named(child, "takes")
-    if (taken is None) == ("width" not in child.properties):
+    if (maker.value(child, "takes") is None) == ("width" not in child.properties):
         raise GeometryError(
             "slot-width", f"slot '{child.name}' needs either a width or the stock that it takes"
         )
-    if taken is None:
-        width = maker.number(child, "width")
-    else:
-        fit = SLOT_FIT[taken.kind]
-        if maker.has(child, "fit"):
-            fit = maker.number(child, "fit")
-        else:
-            maker.default(child, "fit", f"{short(fit, 2)} mm")
-        width = taken.thickness + fit
-    flat = shapes.slot(maker.number(child, "length"), width)
+    flat = shapes.slot(maker.number(child, "length"), maker.number(child, "width"))
     return canonical(moved(turned(flat, maker.number(child, "turned")), centre))
 
 

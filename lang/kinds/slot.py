@@ -1,8 +1,40 @@
 """A slot for another sheet; one that crosses the edge becomes a notch."""
 
+from typing import TYPE_CHECKING
+
+from ringwright.geometry.numbers import short
+from ringwright.lang.components.tree import property_of
 from ringwright.lang.kinds.hole import FLAT
 from ringwright.lang.kinds.kind import Kind, Property
+from ringwright.lang.solve.algebra import add
 from ringwright.lang.units import ANGLE
+from ringwright.lang.values.value import Reference
+
+if TYPE_CHECKING:
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.elaborate import Elaboration
+
+# Common practice, no published source: mm.
+FIT = {"foamboard": 0.1, "foam": 0.1, "card": 0.1, "paper": 0.1, "balsa": 0.2, "ply": 0.2, "film": 0.1}
+
+
+def equations(elaboration: "Elaboration", component: "Component") -> None:
+    """A slot that takes a stock is as wide as that is thick, and its fit."""
+    taken = elaboration.value(component, "takes")
+    if not isinstance(taken, Reference) or "width" in component.properties:
+        return
+    stock = elaboration.tree.components[taken.id]
+    if not elaboration.states(component, "fit"):
+        fit = FIT.get(elaboration.word(stock, "kind"), 0.0)
+        spec = property_of(component.kind, "fit")
+        elaboration.default(component, spec._replace(shown=f"{short(fit, 2)} mm"), fit)
+    elaboration.rule(
+        component,
+        elaboration.unknown(component, "width"),
+        add(elaboration.unknown(stock, "thickness"), elaboration.unknown(component, "fit")),
+        "a slot is as wide as what it takes is thick, and its fit",
+    )
+
 
 KIND = Kind(
     "slot",
@@ -41,6 +73,7 @@ KIND = Kind(
         ),
     ),
     inside=FLAT,
+    equations=equations,
     example=(
         "panel p {\n    outline = rect(60 mm, 60 mm)\n    stock = board\n"
         "    slot s { length = 20 mm, width = 5 mm }\n}\n"
