@@ -14,7 +14,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from statistics import median
-from typing import Any
+from typing import Any, NamedTuple
 
 from measuring import Row, against, clean_environment, install, refuse_without_bytecode, report
 
@@ -26,7 +26,7 @@ stock board { kind = foamboard, thickness = 4.8 mm, sheet = 2400 mm by 1200 mm, 
 
 
 def formers(count: int) -> str:
-    """Return a spec of that many formers, no two alike, each with a hole and a slot."""
+    """Return a spec of that many formers of six points, no two alike, each with a hole and a slot."""
     lines = [HEAD]
     for i in range(count):
         x, y = 30 + i % 37, 40 + i % 23
@@ -53,7 +53,7 @@ def stacks(count: int) -> str:
 
 
 def panels(count: int) -> str:
-    """Return a spec of that many panels, of many sizes."""
+    """Return a spec of that many panels of many sizes, a line each."""
     lines = [
         f"panel p{i} {{ outline = rect({40 + 7 * (i % 13)} mm, {25 + 5 * (i % 17)} mm), stock = board }}\n"
         for i in range(count)
@@ -112,29 +112,54 @@ def inside() -> int:
     return report(rows)
 
 
+class Growth(NamedTuple):
+    """A spec of few and one of many: what they hold, how long the larger may take to check, s, and how often to run."""
+
+    what: str
+    make: Callable[[int], str]
+    few: int
+    many: int
+    goal: float
+    runs: int
+
+
+GROWTHS = (
+    Growth("formers", formers, 100, 1000, 3.0, RUNS),
+    Growth("formers", formers, 300, 3000, 6.0, 3),
+    Growth("one-line panels", panels, 300, 3000, 3.0, RUNS),
+    Growth("stacks of 7 components", stacks, 14, 143, 3.0, RUNS),
+)
+MOST_GROWTH = 12.0
+"""Times as long for ten times as much."""
+
+
+def grown(growth: Growth, programs: Path, home: Path) -> list[Row]:
+    """Measure the check of both specs, the larger against the smaller."""
+    commands = []
+    for count in (growth.few, growth.many):
+        spec = home / f"{growth.make.__name__}-{count}.wright"
+        spec.write_text(growth.make(count), "utf-8")
+        commands.append([str(programs / "ringwright"), "check", spec.name])
+    found = against(commands[1], commands[0], home, growth.runs)
+    return [
+        Row(f"check {growth.few:,} {growth.what}", f"{found.yardstick:.2f} s"),
+        Row(
+            f"check {growth.many:,} {growth.what}",
+            f"{found.time:.2f} s",
+            f"{growth.goal} s",
+            found.time <= growth.goal,
+        ),
+        Row("  as many times as long", f"{found.ratio:.1f}", f"{MOST_GROWTH}", found.ratio <= MOST_GROWTH),
+    ]
+
+
 def main() -> int:
     """Measure and print."""
     refuse_without_bytecode()
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
         programs = install(home)
-        checks = {}
-        for what, make, count in (
-            ("formers", formers, 100),
-            ("formers", formers, 1000),
-            ("stacks", stacks, 143),
-        ):
-            spec = home / f"{what}-{count}.wright"
-            spec.write_text(make(count), "utf-8")
-            checks[spec.stem] = [str(programs / "ringwright"), "check", spec.name]
-        found = against(checks["formers-1000"], checks["formers-100"], home, RUNS)
-        rings = against(checks["stacks-143"], checks["formers-100"], home, RUNS)
-        missed = report([
-            Row("check 100 formers", f"{found.yardstick:.2f} s"),
-            Row("check 1,000 formers", f"{found.time:.2f} s", "3 s", found.time <= 3.0),
-            Row("one to the other", f"{found.ratio:.1f}", "12", found.ratio <= 12.0),
-            Row("check 143 stacks, 1,001 components", f"{rings.time:.2f} s", "3 s", rings.time <= 3.0),
-        ])  # fmt: skip
+        missed = report([row for growth in GROWTHS for row in grown(growth, programs, home)])
         command = [str(programs / "python"), __file__, "--inside"]
         done = subprocess.run(command, env=clean_environment(), cwd=home, check=False)
         return max(missed, done.returncode)
