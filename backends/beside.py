@@ -2,13 +2,14 @@
 
 import math
 from collections.abc import Iterator
+from itertools import islice
 from typing import NamedTuple
 
 from ringwright.backends.drawing import Item, lettering
-from ringwright.backends.label import Spots
 from ringwright.backends.lettering import text_extents, text_width
 from ringwright.backends.part_lines import Note, arrow
 from ringwright.backends.room import Box, Room, turn, upright
+from ringwright.backends.space import Spots
 from ringwright.geometry.numbers import snap
 from ringwright.geometry.part import Flat, Part
 from ringwright.geometry.path import Path, Point, length, line, point_at
@@ -43,11 +44,18 @@ def set_in(box: Box, text: str, height: float, layer: str = "text") -> Item:
 
 def place_note(note: Note, room: Room) -> Item | None:
     """A note beside its line, taken from the room; None where there is no space."""
-    box = room.first(_about(note), GAP * 0.75)
-    if box is None:
-        return None
-    room.take(box)
-    return set_in(box, note.text, NOTE_HEIGHT)
+    import numpy as np
+
+    places = _about(note)
+    while boxes := list(islice(places, 12)):
+        centres = np.array([box.centre for box in boxes])
+        axes = np.array([turn(box.rotation) for box in boxes])
+        wide, high = boxes[0].width + 1.5 * GAP, boxes[0].height + 1.5 * GAP
+        found = room.first(centres, wide, high, (axes[:, :1], axes[:, 1:]))
+        if found is not None:
+            room.take(boxes[found])
+            return set_in(boxes[found], note.text, NOTE_HEIGHT)
+    return None
 
 
 def directions(part: Part, rotation: float) -> list[Direction]:
@@ -68,18 +76,16 @@ def directions(part: Part, rotation: float) -> list[Direction]:
 
 def place_direction(direction: Direction, room: Room, places: Spots) -> list[Item]:
     """An arrow of 10 mm with its word, in the widest space left; nothing where there is none."""
-    import numpy as np
-
     word = row_box(direction.word, NOTE_HEIGHT, (0.0, 0.0), 0.0)
     shaft = 14.0 if direction.both else 9.0
     long = word.width + 1.2 + shaft
     wide = places.reach >= word.height / 2 + GAP
     points = places.points[wide]
-    free = room.clear(points, long + 2 * GAP, word.height + 2 * GAP, direction.slope) & room.may_bear(points)
-    if not free.any():
+    found = room.first(points, long + 2 * GAP, word.height + 2 * GAP, turn(direction.slope), True)
+    if found is None:
         return []
-    x, y = points[int(np.argmax(free))]
-    whole = Box((float(x), float(y)), long, word.height, direction.slope)
+    x, y = points[found].tolist()
+    whole = Box((x, y), long, word.height, direction.slope)
     room.take(whole)
     tail = whole.place(-long / 2 + word.width + 1.2, 0.0)
     tip = whole.place(long / 2, 0.0)

@@ -89,6 +89,11 @@ def dashed(width: float) -> tuple[float, ...]:
     return (12 * width, 3 * width)
 
 
+def dashed_spaced(width: float) -> tuple[float, ...]:
+    """Dash and gap of a dashed spaced line (ISO 128-2 line type 03): 12 d, 18 d."""
+    return (12 * width, 18 * width)
+
+
 def long_dash_dot(width: float) -> tuple[float, ...]:
     """Long dash, gap, dot and gap of a centre line (ISO 128-2 line type 04): 24 d, 3 d, 0.5 d, 3 d."""
     return (24 * width, 3 * width, 0.5 * width, 3 * width)

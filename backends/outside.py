@@ -1,150 +1,169 @@
-"""Lettering on what is left over of a sheet: labels with leaders, the word 'waste', the sheet's own line."""
+"""Lettering on what is left over of a sheet: labels with leaders, letters with a key, the word 'waste', the
+sheet's own line.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.backends.beside import row_box, set_in
 from ringwright.backends.drawing import NARROW, Item, Stroke
-from ringwright.backends.label import Form, spots
+from ringwright.backends.dress import Dressed
+from ringwright.backends.label import LEAST, Form, copy_words, name_row, outside_forms, set_rows
 from ringwright.backends.part_lines import dot
-from ringwright.backends.room import Box, Room, crossed, inside, segments
-from ringwright.geometry.path import Path, Point, bounds, line
+from ringwright.backends.room import Box, Room, crossed, near, segments, stacked
+from ringwright.backends.space import spots
+from ringwright.backends.waste import EDGE, Waste
+from ringwright.geometry.part import Part
+from ringwright.geometry.path import Path, Point, bounds, length, line, point_at
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
     from ringwright.backends.room import Floats, Truths
 
-    Counts = NDArray[np.int64]
-
-EDGE = 2.0
-"""Lettering keeps this far from the edge of the sheet, mm."""
+_BETWEEN = " · "
 APART = 2.5
 """Space about a label in the waste, mm."""
 
 STEP = 4.0
-CELL = 3.0
-TRIES = 40
+TRIES, MOST_TRIES = 40, 400
 REACHES = (25.0, 60.0)
 """How far about a part space is looked for: near for every form of the label before farther off, mm."""
 
 
-class Waste:
-    """What lies between the parts of a sheet, and what of it is still free.
+class Key:
+    """What stands on or by a part for words that found no space, and those words."""
 
-    Places are first looked up in a raster of the cells that some line touches: a rectangle that covers such a
-    cell whole is not free, and only those that cover none are tried against the lines themselves.
+    def __init__(self) -> None:
+        self._letters: dict[str, tuple[str, str]] = {}
+        self._words: dict[tuple[str, str], None] = {}
+
+    def letter(self, part: Part, words: str) -> str:
+        """The letter that stands for a part's label: the same one for every copy."""
+        if part.id not in self._letters:
+            self._letters[part.id] = (_letter(len(self._letters)), words)
+        return self._letters[part.id][0]
+
+    def add(self, name: str, words: str) -> None:
+        """Words that stand beside the name of their part."""
+        self._words[name, words] = None
+
+    def entries(self) -> tuple[tuple[str, str], ...]:
+        """What stands there, and what it stands for."""
+        return (*self._letters.values(), *self._words)
+
+
+def label_beside(
+    part: Part, body: Dressed, by: Point, rows: tuple[str, ...], waste: Waste, key: Key, alike: int
+) -> list[Item]:
+    """Rows of a label that found no space on the part: in the waste with a leader, else in the key.
+
+    rows: all of the label, or what its part does not bear. A part that bears not even its name gets a letter where
+    there is no space, or where more than two alike lie on the sheet.
+    """
+    name = name_row(part)
+    at = aim(part, body, by)
+    if body.label or alike <= 2:
+        found = label_outside(list(outside_forms(rows, name)), at, waste)
+        if found is not None:
+            return found
+    if body.label:
+        key.add(name, _BETWEEN.join(rows))
+        return []
+    # In the key stands what all copies have in common.
+    letter = key.letter(part, _BETWEEN.join(_without_copy(row, part.quantity) for row in rows))
+    return _letter_items(letter, body, by, at, waste)
+
+
+def notes_beside(part: Part, body: Dressed, by: Point, waste: Waste, key: Key) -> list[Item]:
+    """Notes that found no space on the part: in the waste with a leader to their line, else in the key."""
+    items: list[Item] = []
+    for note in body.missing:
+        form = set_rows((note.text,), LEAST, LEAST)
+        found = label_outside([form], aim(part, body, by, [_middle(note.beside, by)]), waste)
+        if found is None:
+            key.add(name_row(part), note.text)
+        else:
+            items += found
+    return items
+
+
+def _letter_items(letter: str, body: Dressed, by: Point, at: Aim, waste: Waste) -> list[Item]:
+    """A letter on its part, else beside it with a leader; smaller than 2.5 mm only where nothing else stands."""
+    for height in (3.5, LEAST, 1.8):
+        if height < LEAST:
+            outside = label_outside([set_rows((letter,), LEAST, LEAST)], at, waste)
+            if outside is not None:
+                return outside
+        flat = row_box(letter, height, (0.0, 0.0), 0.0)
+        found = body.space.fit(flat.width + 1.0, flat.height + 1.0)
+        if found:
+            (x, y), rotation = found
+            box = flat._replace(centre=(x + by[0], y + by[1]), rotation=rotation)
+            waste.keep_box(box)
+            return [set_in(box, letter, height)]
+    return []
+
+
+class Aim(NamedTuple):
+    """What a leader points to, in the sheet's frame.
+
+    targets: where its dot may lie. outline: of the part. over: lines of the part that it may cross: its outline
+    and its centre lines. clear: lines that it must not: about the lettering on the part.
     """
 
-    def __init__(self, width: float, height: float, rings: Sequence[Path], others: Sequence[Path]) -> None:
-        """width, height: of the sheet, mm.
-
-        rings: all outlines and holes. others: more lines to keep clear of.
-        """
-        self.width, self.height = width, height
-        self.rings = segments(rings)
-        self.lines = segments([*rings, *others])
-        self._touched: Counts | None = None
-
-    def keep_clear(self, *paths: Path) -> None:
-        """Keep clear of more lines from now on."""
-        import numpy as np
-
-        self.lines = np.concatenate([self.lines, segments(paths)])
-        self._touched = None
-
-    def keep_box(self, box: Box) -> None:
-        """Keep clear of a box, and of its middle lines so that nothing is set within it."""
-        u, v = box.width / 2, box.height / 2
-        self.keep_clear(
-            Path(box.corners(), (0.0,) * 4, True),
-            line([box.place(-u, 0.0), box.place(u, 0.0)]),
-            line([box.place(0.0, -v), box.place(0.0, v)]),
-        )
-
-    def is_waste(self, points: Floats) -> Truths:
-        """Whether each point lies in no part."""
-        return ~inside(self.rings, points)
-
-    def free(self, points: Floats, width: float, height: float) -> Floats:
-        """Those of some points about which a level rectangle lies wholly in the waste and on the sheet."""
-        across, up = width / 2 + EDGE, height / 2 + EDGE
-        x, y = points[:, 0], points[:, 1]
-        points = points[(x >= across) & (x <= self.width - across) & (y >= up) & (y <= self.height - up)]
-        points = points[self._covers_none(points, width, height)]
-        if len(points):
-            lines = near(self.lines, points, max(width, height))
-            points = points[~crossed(lines, points, width, height, 0.0)]
-        if len(points):
-            points = points[self.is_waste(points)]
-        return points
-
-    def _covers_none(self, points: Floats, width: float, height: float) -> Truths:
-        """Whether no cell that a line touches lies wholly within the rectangle about each point."""
-        import numpy as np
-
-        if self._touched is None:
-            self._touched = _touched_cells(self.lines, self.width, self.height)
-        sums = self._touched
-        most = np.array([sums.shape[1] - 1, sums.shape[0] - 1])
-        half = np.array([width / 2, height / 2])
-        low = np.clip(np.ceil((points - half) / CELL), 0, most).astype(int)
-        high = np.clip(np.floor((points + half) / CELL), 0, most).astype(int)
-        high = np.maximum(low, high)
-        x0, y0, x1, y1 = low[:, 0], low[:, 1], high[:, 0], high[:, 1]
-        none: Truths = sums[y1, x1] - sums[y0, x1] - sums[y1, x0] + sums[y0, x0] == 0
-        return none
+    targets: tuple[Point, ...]
+    outline: Path
+    over: Floats
+    clear: Floats
 
 
-def _touched_cells(lines: Floats, width: float, height: float) -> Counts:
-    """Number of touched cells below and left of each corner of the raster."""
-    import numpy as np
-
-    columns, rows = math.ceil(width / CELL), math.ceil(height / CELL)
-    along = lines[:, 2:] - lines[:, :2]
-    counts = (np.ceil(np.abs(along).max(axis=1) / (CELL / 2)) + 1).astype(int)
-    which = np.repeat(np.arange(len(lines)), counts)
-    step = np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)
-    share = (step / np.maximum(counts - 1, 1)[which])[:, None]
-    cells = np.floor((lines[which, :2] + share * along[which]) / CELL).astype(int)
-    cells = cells[((cells >= 0) & (cells < (columns, rows))).all(axis=1)]
-    sums: Counts = np.zeros((rows + 1, columns + 1), dtype=np.int64)
-    sums[cells[:, 1] + 1, cells[:, 0] + 1] = 1
-    return sums.cumsum(axis=0).cumsum(axis=1)
+def aim(part: Part, body: Dressed, by: Point, targets: Sequence[Point] = ()) -> Aim:
+    """What a leader to a part points to: its own targets, or some in the sheet's frame."""
+    shift = (*by, *by)
+    centres = [stroke.path for stroke in body.strokes if isinstance(stroke, Stroke) and stroke.dashes]
+    boxes = [Path(box.corners(), (0.0,) * 4, True) for box in body.space.room.taken]
+    return Aim(
+        tuple(targets) or tuple((x + by[0], y + by[1]) for x, y in body.targets),
+        part.outline,
+        stacked([segments([part.outline]), segments(centres) + shift]),
+        segments(boxes) + shift,
+    )
 
 
-def label_outside(
-    forms: Sequence[Form], targets: Sequence[Point], outline: Path, waste: Waste
-) -> list[Item] | None:
+def label_outside(forms: Sequence[Form], at: Aim, waste: Waste) -> list[Item] | None:
     """A label in the waste near a part, with a leader to a dot within it; None where no place is free.
 
-    forms: fullest first. targets: points within the part where the dot may lie. What is set is taken from the
-    waste.
+    forms: fullest first. What is set is taken from the waste.
     """
-    around = [_around(targets, bounds(outline), reach) for reach in REACHES]
-    least = forms[-1]
-    if not len(waste.free(around[-1], least.width + 2 * APART, least.height + 2 * APART)):
+    import numpy as np
+
+    around = [_around(at.targets, bounds(at.outline), reach) for reach in REACHES]
+    narrow, low = min(form.width for form in forms), min(form.height for form in forms)
+    if not len(waste.free(around[-1], narrow + 2 * APART, low + 2 * APART)):
         return None
-    own = segments([outline])
     others = near(waste.lines, around[-1], 0.0)
-    others = others[~(others[:, None] == own[None]).all(axis=2).any(axis=1)]
+    same = np.abs(others[:, None] - at.over[None]).max(axis=2) < 1e-6
+    others = stacked([others[~same.any(axis=1)], at.clear])
     for places, form in [(places, form) for places in around for form in forms]:
-        for x, y in waste.free(places, form.width + 2 * APART, form.height + 2 * APART)[:TRIES]:
-            box = form.box((float(x), float(y)), 0.0)
-            leader = min((_leader(box, target) for target in targets), key=_rounded_length)
-            if _crosses(leader, others):
-                continue
-            waste.keep_box(box)
-            waste.keep_clear(leader)
-            return [Stroke("text", leader, NARROW), dot(leader.points[1]), *form.texts(box)]
+        free = waste.free(places, form.width + 2 * APART, form.height + 2 * APART)
+        for start in range(0, min(len(free), MOST_TRIES), TRIES):
+            boxes = [form.box((x, y), 0.0) for x, y in free[start : start + TRIES].tolist()]
+            leaders = [_leader(box, at.targets) for box in boxes]
+            for found in np.flatnonzero(~_crossing(leaders, others))[:1]:
+                box, leader = boxes[found], leaders[found]
+                waste.keep_box(box)
+                waste.keep_clear(leader)
+                return [Stroke("text", leader, NARROW), dot(leader.points[1]), *form.texts(box)]
     return None
 
 
-def word_in_opening(hole: Path, waste: Waste) -> Item | None:
-    """The word 'waste' in what falls out of an opening, when it fits well and no part lies there."""
+def word_in_opening(hole: Path, waste: Waste, most: float) -> Item | None:
+    """The word 'waste' in what falls out of an opening, when it fits well and nothing lies there.
+
+    most: height that its lettering stays below, as far as it can: that of the part's name, mm.
+    """
     import numpy as np
 
     left, low, right, high = bounds(hole)
@@ -154,10 +173,13 @@ def word_in_opening(hole: Path, waste: Waste) -> Item | None:
     room = Room([hole])
     room.add_segments(near(waste.lines, corners, 0.0))
     places = spots((hole,), 0.0, room, 40)
-    points = places.points[waste.is_waste(places.points)]
-    for height in (3.5, 2.5):
+    # Not in a part that lies in the opening, nor in an opening of that one.
+    own = len(waste.holding(*hole.points[0]))
+    middles = places.points[waste.is_waste(places.points)]
+    points = np.array([(x, y) for x, y in middles.tolist() if len(waste.holding(x, y)) == own]).reshape(-1, 2)
+    for height in (3.5, LEAST) if most > 3.5 else (LEAST,):
         flat = row_box("waste", height, (0.0, 0.0), 0.0)
-        clear = points[room.clear(points, flat.width + 4.0, flat.height + 4.0, 0.0)]
+        clear = points[room.clear(points, flat.width + 4.0, flat.height + 4.0, (1.0, 0.0))]
         if len(clear):
             box = flat._replace(centre=(float(clear[0, 0]), float(clear[0, 1])))
             waste.keep_box(box)
@@ -165,11 +187,11 @@ def word_in_opening(hole: Path, waste: Waste) -> Item | None:
     return None
 
 
-def sheet_line(text: str, waste: Waste) -> Item | None:
-    """The sheet's own line, in the first free place from below; None where there is none."""
+def sheet_line(text: str, heights: tuple[float, ...], waste: Waste) -> Item | None:
+    """A line that belongs to no part, in the first free place from below; None where there is none."""
     import numpy as np
 
-    for height in (3.5, 2.5):
+    for height in heights:
         flat = row_box(text, height, (0.0, 0.0), 0.0)
         across, up = flat.width / 2 + EDGE, flat.height / 2 + EDGE
         columns = int((waste.width - 2 * across) / 8.0) + 1
@@ -177,11 +199,35 @@ def sheet_line(text: str, waste: Waste) -> Item | None:
         rows += [up + 8.0 * i for i in range(1, int((waste.height - 2 * up) / 8.0))]
         for y in rows:
             centres = np.array([(across + 8.0 * i, y) for i in range(columns)]).reshape(-1, 2)
-            places = waste.free(centres, flat.width + 2, flat.height + 2)
-            if len(places):
-                centre = (float(places[0, 0]), float(places[0, 1]))
-                return set_in(flat._replace(centre=centre), text, height, "info")
+            for x, y in waste.free(centres, flat.width + 2, flat.height + 2).tolist():
+                # What falls out of an opening does not stay with the sheet.
+                if not waste.holding(x, y):
+                    box = flat._replace(centre=(x, y))
+                    waste.keep_box(box)
+                    return set_in(box, text, height, "info")
     return None
+
+
+def _without_copy(row: str, quantity: int) -> str:
+    """A row without the words that tell which copy it is; the name of its stock alone is left of such a row."""
+    for copy in range(1, quantity + 1):
+        row = row.removesuffix(f"{_BETWEEN}{copy_words(copy, quantity)}")
+    return row
+
+
+def _letter(index: int) -> str:
+    """A, B … Z, AA, AB …"""
+    letters = ""
+    index += 1
+    while index:
+        index, rest = divmod(index - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters
+
+
+def _middle(path: Path, by: Point) -> Point:
+    (x, y), _ = point_at(path, length(path) / 2)
+    return x + by[0], y + by[1]
 
 
 def _around(targets: Sequence[Point], box: tuple[float, float, float, float], reach: float) -> Floats:
@@ -201,32 +247,25 @@ def _around(targets: Sequence[Point], box: tuple[float, float, float, float], re
     return np.stack([x, y], axis=1)[order]
 
 
-def _leader(box: Box, target: Point) -> Path:
-    """From the nearest point of a level box to the target."""
+def _leader(box: Box, targets: Sequence[Point]) -> Path:
+    """From the nearest point of a level box to the target that is nearest."""
     u, v = box.width / 2 + 0.8, box.height / 2 + 0.8
-    dx, dy = target[0] - box.centre[0], target[1] - box.centre[1]
-    return line([box.place(min(u, max(-u, dx)), min(v, max(-v, dy))), target])
+    x, y = box.centre
+    found = []
+    for tx, ty in targets:
+        start = (x + min(u, max(-u, tx - x)), y + min(v, max(-v, ty - y)))
+        found.append((round(math.dist(start, (tx, ty)), 6), start, (tx, ty)))
+    _, start, target = min(found, key=lambda each: each[0])
+    return line([start, target])
 
 
-def _rounded_length(path: Path) -> float:
-    return round(math.dist(*path.points), 6)
-
-
-def _crosses(leader: Path, lines: Floats) -> bool:
-    """Whether a leader comes near any of the lines."""
+def _crossing(leaders: Sequence[Path], lines: Floats) -> Truths:
+    """Which leaders come near any of the lines."""
     import numpy as np
 
-    (x0, y0), (x1, y1) = leader.points
-    slope = math.degrees(math.atan2(y1 - y0, x1 - x0))
-    middle = np.array([((x0 + x1) / 2, (y0 + y1) / 2)])
-    return bool(crossed(lines, middle, math.dist(*leader.points), 0.6, slope)[0])
-
-
-def near(lines: Floats, points: Floats, reach: float) -> Floats:
-    """The segments that come within `reach` of the rectangle that holds the points."""
-    import numpy as np
-
-    low, high = points.min(axis=0) - reach, points.max(axis=0) + reach
-    first, last = np.minimum(lines[:, :2], lines[:, 2:]), np.maximum(lines[:, :2], lines[:, 2:])
-    found: Floats = lines[((first <= high) & (last >= low)).all(axis=1)]
-    return found
+    ends = np.array([path.points for path in leaders])
+    run = ends[:, 1] - ends[:, 0]
+    long = np.sqrt(run[:, :1] * run[:, :1] + run[:, 1:] * run[:, 1:])
+    safe = np.where(long > 0.0, long, 1.0)
+    axis = (np.where(long > 0.0, run[:, :1] / safe, 1.0), run[:, 1:] / safe)
+    return crossed(lines, (ends[:, 0] + ends[:, 1]) / 2, long, 0.6, axis)

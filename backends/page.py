@@ -11,12 +11,13 @@ from ringwright.backends.drawing import (
     Item,
     Stroke,
     dashed,
+    dashed_spaced,
     lettering,
     long_dash_dot,
     moved_item,
 )
 from ringwright.backends.lettering import shortened, text_width
-from ringwright.backends.part_lines import HATCH_STEP, hatching
+from ringwright.backends.part_lines import HATCH_STEP, hatching, prick
 from ringwright.backends.record import Model
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Sheet
@@ -116,29 +117,35 @@ def _legend(
 
 def _line_types(groups: tuple[Group, ...]) -> Iterator[tuple[list[Stroke], str]]:
     used = {
-        (item.layer, bool(item.dashes))
+        (item.layer, item.dashes)
         for group in groups
         for item in group.items
         if isinstance(item, Stroke) and not item.filled
     }
     flat = line([(0.0, 0.0), (_SAMPLE, 0.0)])
-    if ("cut", False) in used:
+    if ("cut", ()) in used:
         yield [Stroke("info", flat, WIDE)], "cut on the middle of the line"
-    if ("far", False) in used:
+    if ("far", ()) in used:
         ticks = [line([(x, -1.0), (x, 1.0)]) for x in (0.5, _SAMPLE - 0.5)]
         yield (
             [Stroke("info", flat, WIDE), *(Stroke("info", tick, NARROW) for tick in ticks)],
             "cut to the far paper",
         )
-    if ("score", True) in used:
-        yield [Stroke("info", flat, NARROW, dashed(NARROW))], "score and bend"
-    if ("peel", False) in used:
+    if ("score", dashed(NARROW)) in used:
+        yield [Stroke("info", flat, NARROW, dashed(NARROW))], "score on this face and bend"
+    if ("mark", dashed_spaced(NARROW)) in used:
+        pricks = [prick((x, 0.0), "info") for x in (1.0, _SAMPLE - 1.0)]
+        yield (
+            [Stroke("info", flat, NARROW, dashed_spaced(NARROW)), *pricks],
+            "prick the dots through, score on the back",
+        )
+    if ("peel", ()) in used:
         patch = _rectangle(0.0, -1.6, _SAMPLE, 1.6)
         stripes = hatching(patch, HATCH_STEP)
         yield [Stroke("info", path, NARROW) for path in (patch, *stripes)], "peel the foam away"
-    if ("mark", False) in used:
+    if ("mark", ()) in used:
         yield [Stroke("info", flat, NARROW)], "mark, do not cut"
-    if ("mark", True) in used:
+    if ("mark", long_dash_dot(NARROW)) in used:
         yield [Stroke("info", flat, NARROW, long_dash_dot(NARROW))], "centre"
 
 

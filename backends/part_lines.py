@@ -5,14 +5,18 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple
 
-from ringwright.backends.drawing import NARROW, WIDE, Stroke, circle, dashed, long_dash_dot
+from ringwright.backends.drawing import NARROW, WIDE, Stroke, circle, dashed, dashed_spaced, long_dash_dot
 from ringwright.backends.room import FLATNESS
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Part
+from ringwright.geometry.part import Part, Score
 from ringwright.geometry.path import Path, Point, flattened, length, line, moved, pieces, point_at, turned
 
 TICK_STEP = 10.0
 HATCH_STEP = 3.0
+BACK = "back"
+"""The side of a score that is cut from the face that is not drawn."""
+PRICK_INSET = 3.0
+"""How far from the end of a score on the back its line is pricked through, mm."""
 SHORTEST_DASHED = 50 * NARROW
 """Lines shorter than two long dashes are drawn continuous, as ISO 128-2 allows in small circles."""
 
@@ -36,7 +40,8 @@ def part_strokes(part: Part, arrows: dict[int, Path]) -> list[Stroke]:
     for path in part.far:
         strokes.append(Stroke("far", path, WIDE))
         strokes.extend(Stroke("mark", tick, NARROW) for tick in _ticks(path))
-    strokes.extend(Stroke("score", score.path, NARROW, dashed(NARROW)) for score in part.scores)
+    for score in part.scores:
+        strokes.extend(_score(score))
     for area in part.peels:
         strokes.append(Stroke("peel", area, NARROW))
         strokes.extend(Stroke("peel", stripe, NARROW) for stripe in hatching(area, HATCH_STEP))
@@ -56,7 +61,8 @@ def part_notes(part: Part, arrows: dict[int, Path]) -> list[Note]:
     notes = [Note(mark.text, arrows.get(i, mark.path)) for i, mark in enumerate(part.marks) if mark.text]
     scores: dict[str, list[Path]] = {}
     for score in part.scores:
-        words = f"{short(math.degrees(score.angle), 1)}° {score.side}".strip()
+        bend = f"{short(math.degrees(score.angle), 1)}°" if score.angle else "score"
+        words = f"{bend} {score.side}".strip()
         scores.setdefault(words, []).append(score.path)
     for words, paths in scores.items():
         count = f"{len(paths)} × " if len(paths) > 1 else ""
@@ -83,6 +89,23 @@ def arrow(shaft: Path, layer: str = "mark") -> list[Stroke]:
 
     head = Path((tip, back(head_length, half_width), back(head_length, -half_width)), (0.0,) * 3, True)
     return [Stroke(layer, shaft, NARROW), Stroke(layer, head, NARROW, filled=True)]
+
+
+def _score(score: Score) -> Iterator[Stroke]:
+    """A bend line; one on the back is not to be cut from here: dots near its ends are pricked through to find it."""
+    if score.side != BACK:
+        yield Stroke("score", score.path, NARROW, dashed(NARROW))
+        return
+    yield Stroke("mark", score.path, NARROW, dashed_spaced(NARROW))
+    whole = length(score.path)
+    inset = min(PRICK_INSET, whole / 4)
+    for along in (inset, whole - inset):
+        yield prick(point_at(score.path, along)[0])
+
+
+def prick(at: Point, layer: str = "mark") -> Stroke:
+    """A dot to prick through."""
+    return Stroke(layer, circle(at, 0.5), NARROW, filled=True)
 
 
 def dot(at: Point, layer: str = "text") -> Stroke:

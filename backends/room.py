@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.path import Path, Point, flattened
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
     Truths = NDArray[np.bool_]
+    Indices = NDArray[np.intp]
+    Axis = tuple[float, float] | tuple[Floats, Floats]
 
 FLATNESS = 0.1
 """How far a chord may lie from its arc when space is measured, mm."""
@@ -55,58 +58,82 @@ class Room:
         within, off = tuple(within), tuple(off)
         self._within = segments(within)
         self._off = [segments([path]) for path in off]
-        self._lines = _stack([self._within, *self._off, segments(along)])
+        self.taken: list[Box] = []
+        self.lines = stacked([self._within, *self._off, segments(along)])
 
-    def add(self, *paths: Path) -> None:
-        """Keep clear of more lines from now on."""
-        self.add_segments(segments(paths))
+    def copy(self) -> Room:
+        """The same room, from which something else may be taken."""
+        other = Room(())
+        other._within, other._off, other.taken = self._within, self._off, list(self.taken)
+        other.lines = self.lines
+        return other
 
     def add_segments(self, lines: Floats) -> None:
         """Keep clear of more straight segments from now on."""
-        self._lines = _stack([self._lines, lines])
+        self.lines = stacked([self.lines, lines])
 
     def take(self, box: Box) -> None:
         """Keep clear of a box, and out of it, from now on."""
-        edges = segments([Path(box.corners(), (0.0,) * 4, True)])
-        self.add_segments(edges)
-        self._off.append(edges)
+        self.add_segments(segments([Path(box.corners(), (0.0,) * 4, True)]))
+        self.taken.append(box)
 
     def may_bear(self, points: Floats) -> Truths:
         """Whether each point lies where lettering may stand."""
         free = inside(self._within, points)
         for area in self._off:
             free &= ~inside(area, points)
-        return free
+        return free & self._untaken(points)
 
-    def clearance(self, points: Floats) -> Floats:
-        """Distance of each point from the nearest line, mm."""
+    def _untaken(self, points: Floats) -> Truths:
         import numpy as np
 
-        s = self._lines
+        free: Truths = np.ones(len(points), dtype=bool)
+        for box in self.taken:
+            c, s = turn(box.rotation)
+            x, y = points[:, 0] - box.centre[0], points[:, 1] - box.centre[1]
+            free &= (np.abs(c * x + s * y) > box.width / 2) | (np.abs(c * y - s * x) > box.height / 2)
+        return free
+
+    def nearest(self, points: Floats) -> tuple[Floats, Floats]:
+        """Distance of each point from the nearest line, mm, and that line as (n, 2): its run in x and y."""
+        import numpy as np
+
+        s = self.lines
         dx, dy = s[:, 2] - s[:, 0], s[:, 3] - s[:, 1]
         px, py = points[:, :1] - s[:, 0], points[:, 1:] - s[:, 1]
         square = np.maximum(dx * dx + dy * dy, 1e-18)
-        share = np.clip((px * dx + py * dy) / square, 0.0, 1.0)
+        share = np.minimum(np.maximum((px * dx + py * dy) / square, 0.0), 1.0)
         qx, qy = px - share * dx, py - share * dy
-        nearest: Floats = np.sqrt((qx * qx + qy * qy).min(axis=1))
-        return nearest
+        apart = np.round(qx * qx + qy * qy, 9)
+        which = apart.argmin(axis=1)
+        reach: Floats = np.sqrt(apart[np.arange(len(points)), which])
+        return reach, s[which, 2:] - s[which, :2]
 
-    def clear(self, points: Floats, width: float, height: float, rotation: float) -> Truths:
-        """Whether no line comes within the rectangle of this size and turn about each point."""
-        return ~crossed(self._lines, points, width, height, rotation)
+    def clear(self, points: Floats, width: float, height: float, axis: Axis) -> Truths:
+        """Whether no line comes within the rectangle of this size about each point.
 
-    def first(self, boxes: Iterable[Box], pad: float) -> Box | None:
-        """The first of some boxes that is free with `pad` mm about it."""
-        import numpy as np
+        axis: cosine and sine of the rectangle's turn, of all of them or, as (n, 1), of each.
+        """
+        return ~crossed(self.lines, points, width, height, axis)
 
-        for box in boxes:
-            points = np.array([box.centre])
-            if (
-                self.clear(points, box.width + 2 * pad, box.height + 2 * pad, box.rotation)[0]
-                and self.may_bear(points)[0]
-            ):
-                return box
-        return None
+    def first(
+        self, points: Floats, width: float, height: float, axis: Axis, within: bool = False
+    ) -> int | None:
+        """Index of the first point about which a rectangle is free and may stand; None where none is.
+
+        within: whether all points are known to lie where lettering might stand when nothing was taken.
+        """
+        free = self.clear(points, width, height, axis)
+        if free.any():
+            free[free] = self._untaken(points[free]) if within else self.may_bear(points[free])
+        return int(free.argmax()) if free.any() else None
+
+
+def of_some(axis: Axis, which: Indices | slice) -> Axis:
+    """The turns of some of the points that an axis is of."""
+    if isinstance(axis[0], float) or isinstance(axis[1], float):
+        return axis
+    return axis[0][which], axis[1][which]
 
 
 def turn(rotation: float) -> tuple[float, float]:
@@ -127,20 +154,28 @@ def upright(rotation: float) -> float:
     return round(half, 6) + 0.0
 
 
+@lru_cache(maxsize=512)
+def chords(path: Path) -> tuple[Point, ...]:
+    """The corners of a path with its arcs as chords."""
+    return flattened(path, FLATNESS)
+
+
 def segments(paths: Iterable[Path]) -> Floats:
     """The pieces of some paths as rows x0, y0, x1, y1, arcs as chords."""
     import numpy as np
 
-    parts = []
+    rows = []
     for path in paths:
-        points = np.array(flattened(path, FLATNESS))
-        ends = np.concatenate([points[1:], points[:1]])
-        rows = np.concatenate([points, ends], axis=1)
-        parts.append(rows if path.closed else rows[:-1])
-    return _stack(parts)
+        points = chords(path)
+        ends = points[1:] + points[:1]
+        if not path.closed:
+            points = points[:-1]
+        rows += [(*start, *end) for start, end in zip(points, ends, strict=False)]
+    return np.array(rows) if rows else np.zeros((0, 4))
 
 
-def _stack(parts: Sequence[Floats]) -> Floats:
+def stacked(parts: Sequence[Floats]) -> Floats:
+    """Some arrays of segments as one."""
     import numpy as np
 
     return np.concatenate(parts) if parts else np.zeros((0, 4))
@@ -159,24 +194,54 @@ def inside(ring: Floats, points: Floats) -> Truths:
     return odd
 
 
-def crossed(lines: Floats, points: Floats, width: float, height: float, rotation: float) -> Truths:
-    """Whether any segment comes within the rectangle about each point.
+def crossed(lines: Floats, points: Floats, width: float | Floats, height: float, axis: Axis) -> Truths:
+    """Whether any segment comes within the rectangle about each point, turned to an axis or each to its own.
+
+    width: of all of them or, as (n, 1), of each.
 
     They are apart when they are so along the box's two axes or across the segment.
     """
     import numpy as np
 
-    c, s = turn(rotation)
-    mx, my = (lines[:, 0] + lines[:, 2]) / 2, (lines[:, 1] + lines[:, 3]) / 2
+    c, s = axis
     hx, hy = (lines[:, 2] - lines[:, 0]) / 2, (lines[:, 3] - lines[:, 1]) / 2
+    x, y = lines[:, 0] + hx - points[:, :1], lines[:, 1] + hy - points[:, 1:]
     dx, dy = c * hx + s * hy, c * hy - s * hx
     ex, ey = np.abs(dx), np.abs(dy)
-    u0, v0 = c * mx + s * my, c * my - s * mx
-    pu, pv = c * points[:, :1] + s * points[:, 1:], c * points[:, 1:] - s * points[:, :1]
-    u, v = u0 - pu, v0 - pv
+    u, v = c * x + s * y, c * y - s * x
     half_width, half_height = width / 2, height / 2
     apart = np.abs(u) > half_width + ex
     apart |= np.abs(v) > half_height + ey
     apart |= np.abs(u * dy - v * dx) > half_width * ey + half_height * ex
-    every: Truths = np.all(apart, axis=1)
-    return ~every
+    return np.logical_not(apart.all(axis=1))
+
+
+def free_lengths(lines: Floats, points: Floats, height: float, axis: Axis) -> Floats:
+    """How far a strip of this height about each point is free both ways along an axis, mm: (n,)."""
+    import numpy as np
+
+    c, s = axis
+    half = height / 2
+    x, y = lines[:, 0] - points[:, :1], lines[:, 1] - points[:, 1:]
+    rx, ry = lines[:, 2] - lines[:, 0], lines[:, 3] - lines[:, 1]
+    u, v = c * x + s * y, c * y - s * x
+    du, dv = c * rx + s * ry, c * ry - s * rx
+    # The stretch of each segment that lies in the strip; one along it has all or nothing there.
+    safe = np.where(np.abs(dv) > 1e-9, dv, 1e-9)
+    one, other = (-half - v) / safe, (half - v) / safe
+    start = np.maximum(np.minimum(one, other), 0.0)
+    end = np.minimum(np.maximum(one, other), 1.0)
+    first, last = u + start * du, u + end * du
+    apart = np.where(first * last > 0.0, np.minimum(np.abs(first), np.abs(last)), 0.0)
+    least: Floats = np.where(start <= end, apart, np.inf).min(axis=1)
+    return least
+
+
+def near(lines: Floats, points: Floats, reach: float) -> Floats:
+    """The segments that come within `reach` of the rectangle that holds the points."""
+    import numpy as np
+
+    low, high = points.min(axis=0) - reach, points.max(axis=0) + reach
+    first, last = np.minimum(lines[:, :2], lines[:, 2:]), np.maximum(lines[:, :2], lines[:, 2:])
+    found: Floats = lines[((first <= high) & (last >= low)).all(axis=1)]
+    return found

@@ -12,13 +12,21 @@ from ringwright.backends.drawing import (
     Text,
     collisions,
     dashed,
+    dashed_spaced,
     lettering,
     long_dash_dot,
     short_pieces,
     text_box,
 )
 from ringwright.backends.page import BAR, CAUTION, LEAST_WIDTH, MEASURE, SIDE, STRIP
-from ringwright.backends.part_lines import bevel_arrows, cross, hatching, part_notes, part_strokes
+from ringwright.backends.part_lines import (
+    PRICK_INSET,
+    bevel_arrows,
+    cross,
+    hatching,
+    part_notes,
+    part_strokes,
+)
 from ringwright.backends.sheet import sheet_drawing, sheet_drawings, sheet_words
 from ringwright.geometry.part import Centre, Flat, Mark, Placed, Score
 from ringwright.geometry.path import Path, as_hole, bounds, closed, flattened, length, line, piece_length
@@ -151,6 +159,36 @@ def test_scores_are_dashed_and_lettered_once(machines):
     assert words(machines, "text").count("3 × 6° inside") == 1
 
 
+def test_scores_on_the_back_are_not_cut_from_the_face(make_part, make_record):
+    scores = tuple(Score(line([(x, 0), (x, 60)]), 0.5, side) for x, side in ((30, "face"), (60, "back")))
+    part = make_part("p", closed([(0, 0), (90, 0), (90, 60), (0, 60)]), scores=scores)
+    record = make_record([part], [Placed("p", 1, 50, 50, 0)])
+    drawing = sheet_drawing(record, record.sheets[0], True, "")
+    face, back = (
+        [s for s in items(drawing, Stroke, layer) if s.dashes and s.path.points[0][0] == x + 50 + SIDE]
+        for layer, x in (("score", 30), ("mark", 60))
+    )
+    assert [s.dashes for s in face] == [dashed(NARROW)]
+    assert [s.dashes for s in back] == [dashed_spaced(NARROW)]
+    assert len(items(drawing, Stroke, "score")) == 1
+    pricks = [bounds(s.path) for s in items(drawing, Stroke, "mark") if s.filled]
+    middles = [((a + c) / 2 - 50 - SIDE, (b + d) / 2 - 50 - STRIP) for a, b, c, d in pricks]
+    assert middles == [pytest.approx((60, PRICK_INSET)), pytest.approx((60, 60 - PRICK_INSET))]
+    assert {"28.6° face", "28.6° back"} <= set(words(drawing, "text"))
+    legend = {"score on this face and bend", "prick the dots through, score on the back"}
+    assert legend <= set(words(drawing, "info"))
+    only_face = record._replace(parts=(part._replace(scores=scores[:1]),))
+    assert legend & set(words(sheet_drawing(only_face, record.sheets[0], True, ""), "info")) == {
+        "score on this face and bend"
+    }
+
+
+def test_a_score_without_an_angle_says_only_its_side(make_part):
+    scores = (Score(line([(0, 0), (9, 9)]), 0.0, "back"),)
+    part = make_part("p", closed([(0, 0), (9, 0), (9, 9)]), scores=scores)
+    assert [note.text for note in part_notes(part, {})] == ["score back"]
+
+
 def test_one_score_has_no_number(make_part):
     part = make_part(
         "p", closed([(0, 0), (9, 0), (9, 9)]), scores=(Score(line([(0, 0), (9, 9)]), 0.5, "face"),)
@@ -241,18 +279,51 @@ def test_waste_is_not_written_on_a_part_in_an_opening(make_part, make_record):
     filled = make_record([frame, inner], [Placed("frame", 1, 50, 50, 0), Placed("inner", 1, 72, 72, 0)])
     assert "waste" in words(sheet_drawing(alone, alone.sheets[0], False, ""))
     assert "waste" not in words(sheet_drawing(filled, filled.sheets[0], False, ""))
+    # Nor twice in an opening of that part, which falls out of both.
+    hollow = inner._replace(holes=(as_hole(closed([(10, 10), (46, 10), (46, 46), (10, 46)])),))
+    nested = make_record([frame, hollow], filled.sheets[0].placements)
+    assert words(sheet_drawing(nested, nested.sheets[0], False, "")).count("waste") == 1
+
+
+def test_waste_is_lettered_lower_than_the_name_of_the_part(make_part, make_record):
+    for rim in (6.0, 9.0, 14.0, 30.0):
+        hole = as_hole(closed([(rim, rim), (120 - rim, rim), (120 - rim, 120 - rim), (rim, 120 - rim)]))
+        frame = make_part("frame", closed([(0, 0), (120, 0), (120, 120), (0, 120)]), holes=(hole,))
+        record = make_record([frame], [Placed("frame", 1, 50, 50, 0)])
+        texts = items(sheet_drawing(record, record.sheets[0], False, ""), Text)
+        (waste,) = [text for text in texts if text.text == "waste"]
+        (name,) = [text for text in texts if text.text.startswith("frame")]
+        assert waste.height < name.height or waste.height == name.height == 2.5
+
+
+def test_the_line_of_the_sheet_stands_in_no_opening(make_part, make_record, balsa):
+    frame = make_part(
+        "frame",
+        closed([(0, 0), (200, 0), (200, 250), (0, 250)]),
+        stock=balsa,
+        holes=(as_hole(closed([(8, 8), (192, 8), (192, 242), (8, 242)])),),
+    )
+    record = make_record([frame], [Placed("frame", 1, 5, 5, 0)], balsa)
+    drawing = sheet_drawing(record, record.sheets[0], False, "")
+    (text,) = [text for text in items(drawing, Text, "info") if "sheet 1 of 1" in text.text]
+    assert text.at[1] > 255
 
 
 def test_the_legend_names_only_what_is_used(make_part, make_record, eyes):
-    assert {"cut on the middle of the line", "cut to the far paper", "score and bend", "centre"} <= set(
-        words(eyes)
-    )
+    assert {
+        "cut on the middle of the line",
+        "cut to the far paper",
+        "score on this face and bend",
+        "centre",
+    } <= set(words(eyes))
     plain = make_record(
         [make_part("p", closed([(0, 0), (90, 0), (90, 90), (0, 90)]))], [Placed("p", 1, 50, 50, 0)]
     )
     found = words(sheet_drawing(plain, plain.sheets[0], True, ""), "info")
     assert "cut on the middle of the line" in found
-    assert not {"cut to the far paper", "score and bend", "centre", "peel the foam away"} & set(found)
+    assert not {"cut to the far paper", "score on this face and bend", "centre", "peel the foam away"} & set(
+        found
+    )
 
 
 def test_the_title_block_has_its_fields(bench):
@@ -318,7 +389,7 @@ def test_a_narrow_sheet_gets_a_deeper_strip_rather_than_losing_its_legend(make_p
             & {
                 "cut on the middle of the line",
                 "cut to the far paper",
-                "score and bend",
+                "score on this face and bend",
                 "peel the foam away",
                 "mark, do not cut",
                 "centre",

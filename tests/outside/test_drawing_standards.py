@@ -2,8 +2,18 @@
 
 import pytest
 from ringwright.backends.beside import NOTE_HEIGHT
-from ringwright.backends.drawing import NARROW, WIDE, Stroke, Text, dashed, lettering, long_dash_dot, text_box
-from ringwright.backends.label import full_forms, short_forms
+from ringwright.backends.drawing import (
+    NARROW,
+    WIDE,
+    Stroke,
+    Text,
+    dashed,
+    dashed_spaced,
+    lettering,
+    long_dash_dot,
+    text_box,
+)
+from ringwright.backends.label import full_forms, outside_forms
 from ringwright.backends.lettering import HEIGHTS, font_size
 from ringwright.backends.page import BLOCK
 from ringwright.backends.part_lines import HATCH_STEP
@@ -17,7 +27,7 @@ LINE_WIDTHS = (0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0)
 # ISO 128-2:2022, and C. Simmons & D. Maguire, Manual of Engineering Drawing, chapter on types of line.
 WIDE_TO_NARROW = 2.0
 # ISO 128-2:2022 (ISO 128-20:1996, table 3), in line widths; from memory.
-DASH, LONG_DASH, GAP, DOT = 12.0, 24.0, 3.0, 0.5
+DASH, LONG_DASH, GAP, DOT, WIDE_GAP = 12.0, 24.0, 3.0, 0.5, 18.0
 # ISO 128-2, the rule on parallel lines as taught: least space between hatching lines, mm.
 PARALLEL = 0.7
 # ISO 3098-1:2015, 5.3; 2.5 from memory and from the ratio of the square root of 2.
@@ -60,6 +70,7 @@ def test_line_widths_are_of_the_series(sheet):
 def test_dash_lengths_follow_the_line_width(sheet):
     for width in LINE_WIDTHS:
         assert dashed(width) == pytest.approx((DASH * width, GAP * width))
+        assert dashed_spaced(width) == pytest.approx((DASH * width, WIDE_GAP * width))
         assert long_dash_dot(width) == pytest.approx(
             (LONG_DASH * width, GAP * width, DOT * width, GAP * width)
         )
@@ -74,7 +85,7 @@ def test_lettering_heights_are_of_the_series(sheet):
     assert min(heights) == NOTE_HEIGHT == 2.5
     assert set(HEIGHTS) <= set(LETTERING)
     rows = ("deck", "board 4.8", "face up")
-    forms = [*full_forms(rows, "deck"), *short_forms(rows, "deck")]
+    forms = [*full_forms(rows, "deck"), *outside_forms(rows, "deck")]
     assert {height for form in forms for _, height, _ in form.rows} == {2.5, 3.5, 5.0}
 
 
