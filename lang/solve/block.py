@@ -8,7 +8,6 @@ from ringwright.lang.solve.linear import eliminate
 from ringwright.lang.solve.outcome import Outcome, agreement
 from ringwright.lang.solve.rows import DEFAULT, Problem
 from ringwright.lang.solve.single import solve_single
-from ringwright.lang.solve.tied import solve_tied
 
 LARGEST_BLOCK = 1000
 """Unknowns that may be tied to each other in one block."""
@@ -27,7 +26,12 @@ def solve_block(
     try:
         if len(unknowns) == 1:
             return solve_single(problem, unknowns[0], rows[0], values)
-        return _linear(problem, unknowns, rows, values) or solve_tied(problem, unknowns, rows, values)
+        found = _linear(problem, unknowns, rows, values)
+        if found is None:
+            from ringwright.lang.solve.tied import solve_tied  # few specs need it
+
+            found = solve_tied(problem, unknowns, rows, values)
+        return found
     except GeometryError as error:
         return Outcome(None, error.code, (), tuple(rows), (), str(error))
 
