@@ -12,25 +12,24 @@ exact to rounding for whole rings, flaps and holes alike. A whole cone gives h (
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import ceil_safe, short, total
 from ringwright.geometry.part import Flat, MassProperties, Placement, Rolled, Stock, Vector
 from ringwright.geometry.path import (
     Path,
-    Piece,
     Point,
     canonical,
     centroid,
     length,
     piece_length,
-    piece_point,
     pieces,
     signed_area,
     sweep_of,
+    tracer,
 )
-from ringwright.geometry.place import about_axis, in_space, unrolled
+from ringwright.geometry.place import about_axis, in_space, unroller
 
 _GAUSS = (
     (0.1834346424956498, 0.3626837833783620),
@@ -113,10 +112,11 @@ def bent_moments(path: Path, placement: Rolled, inward: float) -> Moments:
     """
     m0 = placement.start_radius - inward
     m1 = (placement.end_radius - placement.start_radius) / placement.slant
+    height, slant = placement.length, placement.slant
     terms: list[Moments] = []
     for q, turn, step in _around(canonical(path), placement):
         area = q * (m0 + m1 * q / 2)
-        along = q * q * (m0 / 2 + m1 * q / 3) * placement.length / placement.slant
+        along = q * q * (m0 / 2 + m1 * q / 3) * height / slant
         radial = q * (m0 * m0 + m1 * q * (m0 + m1 * q / 3))
         terms.append(
             (area * step, along * step, radial * math.cos(turn) * step, radial * math.sin(turn) * step)
@@ -128,37 +128,36 @@ def bent_moments(path: Path, placement: Rolled, inward: float) -> Moments:
 
 def _around(path: Path, placement: Rolled) -> Iterator[tuple[float, float, float]]:
     """(q, turn, step of turn) at the quadrature points round a closed path."""
+    unroll, turning = unroller(placement), _turning(placement)
     for piece in pieces(path):
         size = piece_length(piece)
         if not size:
             continue
-        bend = abs(sweep_of(piece[2])) + abs(
-            unrolled(placement, piece[0])[1] - unrolled(placement, piece[1])[1]
-        )
+        bend = abs(sweep_of(piece[2])) + abs(unroll(piece[0])[1] - unroll(piece[1])[1])
         stretches = max(1, ceil_safe(bend / 0.5))
         half = 0.5 / stretches
+        trace = tracer(piece)
         for stretch in range(stretches):
             middle = (2 * stretch + 1) * half
             for place, weight in _GAUSS:
                 for share in (middle - half * place, middle + half * place):
-                    q, turn, speed = _on_piece(piece, share, placement)
-                    yield q, turn, speed * size * weight * half
+                    point, tangent = trace(share)
+                    q, turn = unroll(point)
+                    yield q, turn, turning(point, tangent) * size * weight * half
 
 
-def _on_piece(piece: Piece, share: float, placement: Rolled) -> tuple[float, float, float]:
-    """(q, turn, turn per mm along the piece) at a share of a piece."""
-    point, tangent = piece_point(piece, share)
-    q, turn = unrolled(placement, point)
-    return q, turn, _turning(point, tangent, placement)
-
-
-def _turning(point: Point, tangent: Point, placement: Rolled) -> float:
-    """How fast the turn grows along a direction in the drawing, rad per mm."""
-    (x, y), (dx, dy) = point, tangent
+def _turning(placement: Rolled) -> Callable[[Point, Point], float]:
+    """How fast the turn grows at a point along a direction in the drawing, rad per mm."""
     way = math.copysign(1.0, placement.sweep)
-    if not placement.to_apex:
-        return way * dx / placement.start_radius
-    return way * (x * dy - y * dx) / (x * x + y * y) * placement.to_apex / placement.start_radius
+    to_apex, radius = placement.to_apex, placement.start_radius
+    if not to_apex:
+        return lambda _, tangent: way * tangent[0] / radius
+
+    def at(point: Point, tangent: Point) -> float:
+        (x, y), (dx, dy) = point, tangent
+        return way * (x * dy - y * dx) / (x * x + y * y) * to_apex / radius
+
+    return at
 
 
 def balance_point(masses: Sequence[tuple[float, Vector]]) -> Vector:

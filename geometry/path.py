@@ -5,7 +5,7 @@ points[0]).
 """
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple, TypeAlias
 
 from ringwright.geometry.errors import GeometryError
@@ -112,16 +112,26 @@ def piece_point(piece: Piece, share: float) -> tuple[Point, Point]:
     Built from the piece's own start and chord, never from its centre, so that almost straight arcs lose
     nothing.
     """
+    return tracer(piece)(share)
+
+
+def tracer(piece: Piece) -> Callable[[float], tuple[Point, Point]]:
+    """What `piece_point` says of one piece, ready to be asked at many shares."""
     (x0, y0), (x1, y1), bulge = piece
     dx, dy = x1 - x0, y1 - y0
     chord = math.hypot(dx, dy)
     half = 2 * math.atan(bulge)
-    point = _point_on(x0, y0, dx, dy, half, math.sin(half), share)
-    if not chord:
-        return point, (1.0, 0.0)
-    turn = (2 * share - 1) * half
-    cos, sin = math.cos(turn) / chord, math.sin(turn) / chord
-    return point, (cos * dx - sin * dy, sin * dx + cos * dy)
+    sine = math.sin(half)
+
+    def at(share: float) -> tuple[Point, Point]:
+        point = _point_on(x0, y0, dx, dy, half, sine, share)
+        if not chord:
+            return point, (1.0, 0.0)
+        turn = (2 * share - 1) * half
+        cos, sin = math.cos(turn) / chord, math.sin(turn) / chord
+        return point, (cos * dx - sin * dy, sin * dx + cos * dy)
+
+    return at
 
 
 def _point_on(x0: float, y0: float, dx: float, dy: float, half: float, sine: float, share: float) -> Point:

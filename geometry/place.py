@@ -8,6 +8,7 @@ makes x run with growing turn when axis × top = -right (an axis that runs aft) 
 """
 
 import math
+from collections.abc import Callable
 
 from ringwright.geometry.blank import Blank
 from ringwright.geometry.part import Flat, Placement, Rolled, Vector
@@ -62,15 +63,26 @@ def unrolled(placement: Rolled, point: Point) -> tuple[float, float]:
     """(length along the slant from the start rim in mm, turn about the axis in rad) of a point of a ring's
     blank.
     """
-    x, y = point
+    return unroller(placement)(point)
+
+
+def unroller(placement: Rolled) -> Callable[[Point], tuple[float, float]]:
+    """What `unrolled` says of one ring, ready to be asked for many points."""
+    to_apex, radius, seam = placement.to_apex, placement.start_radius, placement.turn_at_seam
     way = math.copysign(1.0, placement.sweep)
-    if not placement.to_apex:
-        return y, placement.turn_at_seam + way * x / placement.start_radius
-    sine = placement.start_radius / placement.to_apex
-    along = math.hypot(x, y) - placement.to_apex
-    angle = math.atan2(-x, y) + abs(placement.sweep) * sine / 2
-    turn = placement.turn_at_seam + way * angle / sine
-    return along if placement.end_radius > placement.start_radius else -along, turn
+    if not to_apex:
+        return lambda point: (point[1], seam + way * point[0] / radius)
+    sine = radius / to_apex
+    half = abs(placement.sweep) * sine / 2
+    widens = placement.end_radius > radius
+
+    def of(point: Point) -> tuple[float, float]:
+        x, y = point
+        along = math.hypot(x, y) - to_apex
+        angle = math.atan2(-x, y) + half
+        return along if widens else -along, seam + way * angle / sine
+
+    return of
 
 
 def rolled(
