@@ -17,7 +17,6 @@ from ringwright.geometry.path import (
     Point,
     bulge_of,
     flattened,
-    moved,
     piece_point,
     pieces,
     sweep_of,
@@ -114,9 +113,11 @@ def lettering(
 
 def moved_item(item: Item, by: Point) -> Item:
     """A stroke or text moved by (x, y) mm."""
+    dx, dy = by
     if isinstance(item, Stroke):
-        return item._replace(path=moved(item.path, by))
-    return item._replace(at=(item.at[0] + by[0], item.at[1] + by[1]))
+        points, bulges, closed = item.path
+        return item._replace(path=Path(tuple([(x + dx, y + dy) for x, y in points]), bulges, closed))
+    return item._replace(at=(item.at[0] + dx, item.at[1] + dy))
 
 
 def text_box(text: Text) -> tuple[Point, Point, Point, Point]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 from ringwright.backends.drawing import Text, lettering
@@ -108,6 +109,7 @@ def copy_words(copy: int, quantity: int) -> str:
     return f"{copy} of {quantity}"
 
 
+@lru_cache(maxsize=1024)
 def set_rows(rows: tuple[str, ...], first: float, rest: float) -> Form:
     """Rows in one block, the first `first` mm high and the others `rest` mm."""
     below = text_extents(rows[0], first)[1]

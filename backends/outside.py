@@ -13,8 +13,8 @@ from ringwright.backends.drawing import NARROW, Item, Stroke
 from ringwright.backends.dress import Dressed
 from ringwright.backends.label import LEAST, Form, copy_words, name_row, outside_forms, set_rows
 from ringwright.backends.part_lines import dot
-from ringwright.backends.room import Box, Room, crossed, near, segments, stacked
-from ringwright.backends.space import spots
+from ringwright.backends.room import Room, crossed, near, segments, stacked
+from ringwright.backends.space import middles
 from ringwright.backends.waste import EDGE, Waste
 from ringwright.geometry.part import Part
 from ringwright.geometry.path import Path, Point, bounds, length, line, point_at
@@ -149,10 +149,11 @@ def label_outside(forms: Sequence[Form], at: Aim, waste: Waste) -> list[Item] | 
     for places, form in [(places, form) for places in around for form in forms]:
         free = waste.free(places, form.width + 2 * APART, form.height + 2 * APART)
         for start in range(0, min(len(free), MOST_TRIES), TRIES):
-            boxes = [form.box((x, y), 0.0) for x, y in free[start : start + TRIES].tolist()]
-            leaders = [_leader(box, at.targets) for box in boxes]
+            centres = free[start : start + TRIES]
+            leaders = _leaders(centres, form, at.targets)
             for found in np.flatnonzero(~_crossing(leaders, others))[:1]:
-                box, leader = boxes[found], leaders[found]
+                box = form.box((float(centres[found, 0]), float(centres[found, 1])), 0.0)
+                leader = line(leaders[found].tolist())
                 waste.keep_box(box)
                 waste.keep_clear(leader)
                 return [Stroke("text", leader, NARROW), dot(leader.points[1]), *form.texts(box)]
@@ -172,18 +173,16 @@ def word_in_opening(hole: Path, waste: Waste, most: float) -> Item | None:
     corners = np.array([(left, low), (right, high)])
     room = Room([hole])
     room.add_segments(near(waste.lines, corners, 0.0))
-    places = spots((hole,), 0.0, room, 40)
+    points = np.array(middles((hole,), 0.0))
     # Not in a part that lies in the opening, nor in an opening of that one.
     own = len(waste.holding(*hole.points[0]))
-    middles = places.points[waste.is_waste(places.points)]
-    points = np.array([(x, y) for x, y in middles.tolist() if len(waste.holding(x, y)) == own]).reshape(-1, 2)
     for height in (3.5, LEAST) if most > 3.5 else (LEAST,):
         flat = row_box("waste", height, (0.0, 0.0), 0.0)
-        clear = points[room.clear(points, flat.width + 4.0, flat.height + 4.0, (1.0, 0.0))]
-        if len(clear):
-            box = flat._replace(centre=(float(clear[0, 0]), float(clear[0, 1])))
-            waste.keep_box(box)
-            return set_in(box, "waste", height, "info")
+        for x, y in points[room.clear(points, flat.width + 4.0, flat.height + 4.0, (1.0, 0.0))].tolist():
+            if waste.is_waste(np.array([(x, y)]))[0] and len(waste.holding(x, y)) == own:
+                box = flat._replace(centre=(x, y))
+                waste.keep_box(box)
+                return set_in(box, "waste", height, "info")
     return None
 
 
@@ -247,25 +246,25 @@ def _around(targets: Sequence[Point], box: tuple[float, float, float, float], re
     return np.stack([x, y], axis=1)[order]
 
 
-def _leader(box: Box, targets: Sequence[Point]) -> Path:
-    """From the nearest point of a level box to the target that is nearest."""
-    u, v = box.width / 2 + 0.8, box.height / 2 + 0.8
-    x, y = box.centre
-    found = []
-    for tx, ty in targets:
-        start = (x + min(u, max(-u, tx - x)), y + min(v, max(-v, ty - y)))
-        found.append((round(math.dist(start, (tx, ty)), 6), start, (tx, ty)))
-    _, start, target = min(found, key=lambda each: each[0])
-    return line([start, target])
+def _leaders(centres: Floats, form: Form, targets: Sequence[Point]) -> Floats:
+    """From the nearest point of a form about each centre to the target that is nearest: ends, (n, 2, 2)."""
+    import numpy as np
+
+    half = np.array([form.width / 2 + 0.8, form.height / 2 + 0.8])
+    run = np.array(targets) - centres[:, None]
+    left = run - np.minimum(np.maximum(run, -half), half)
+    which = np.round(left[:, :, 0] * left[:, :, 0] + left[:, :, 1] * left[:, :, 1], 6).argmin(axis=1)
+    run, left = run[np.arange(len(centres)), which], left[np.arange(len(centres)), which]
+    ends: Floats = np.stack([centres + run - left, centres + run], axis=1)
+    return ends
 
 
-def _crossing(leaders: Sequence[Path], lines: Floats) -> Truths:
+def _crossing(leaders: Floats, lines: Floats) -> Truths:
     """Which leaders come near any of the lines."""
     import numpy as np
 
-    ends = np.array([path.points for path in leaders])
-    run = ends[:, 1] - ends[:, 0]
+    run = leaders[:, 1] - leaders[:, 0]
     long = np.sqrt(run[:, :1] * run[:, :1] + run[:, 1:] * run[:, 1:])
     safe = np.where(long > 0.0, long, 1.0)
     axis = (np.where(long > 0.0, run[:, :1] / safe, 1.0), run[:, 1:] / safe)
-    return crossed(lines, (ends[:, 0] + ends[:, 1]) / 2, long, 0.6, axis)
+    return crossed(lines, (leaders[:, 0] + leaders[:, 1]) / 2, long, 0.6, axis)

@@ -203,12 +203,9 @@ def crossed(lines: Floats, points: Floats, width: float | Floats, height: float,
     """
     import numpy as np
 
-    c, s = axis
-    hx, hy = (lines[:, 2] - lines[:, 0]) / 2, (lines[:, 3] - lines[:, 1]) / 2
-    x, y = lines[:, 0] + hx - points[:, :1], lines[:, 1] + hy - points[:, 1:]
-    dx, dy = c * hx + s * hy, c * hy - s * hx
+    half = (lines[:, 2:] - lines[:, :2]) / 2
+    u, v, dx, dy = _in_frame(lines[:, :2] + half, half, points, axis)
     ex, ey = np.abs(dx), np.abs(dy)
-    u, v = c * x + s * y, c * y - s * x
     half_width, half_height = width / 2, height / 2
     apart = np.abs(u) > half_width + ex
     apart |= np.abs(v) > half_height + ey
@@ -220,21 +217,31 @@ def free_lengths(lines: Floats, points: Floats, height: float, axis: Axis) -> Fl
     """How far a strip of this height about each point is free both ways along an axis, mm: (n,)."""
     import numpy as np
 
-    c, s = axis
     half = height / 2
-    x, y = lines[:, 0] - points[:, :1], lines[:, 1] - points[:, 1:]
-    rx, ry = lines[:, 2] - lines[:, 0], lines[:, 3] - lines[:, 1]
-    u, v = c * x + s * y, c * y - s * x
-    du, dv = c * rx + s * ry, c * ry - s * rx
+    u, v, du, dv = _in_frame(lines[:, :2], lines[:, 2:] - lines[:, :2], points, axis)
     # The stretch of each segment that lies in the strip; one along it has all or nothing there.
-    safe = np.where(np.abs(dv) > 1e-9, dv, 1e-9)
-    one, other = (-half - v) / safe, (half - v) / safe
-    start = np.maximum(np.minimum(one, other), 0.0)
-    end = np.minimum(np.maximum(one, other), 1.0)
+    rate = 1.0 / np.where(np.abs(dv) > 1e-9, dv, 1e-9)
+    middle, reach = -v * rate, half * np.abs(rate)
+    start, end = np.maximum(middle - reach, 0.0), np.minimum(middle + reach, 1.0)
     first, last = u + start * du, u + end * du
     apart = np.where(first * last > 0.0, np.minimum(np.abs(first), np.abs(last)), 0.0)
     least: Floats = np.where(start <= end, apart, np.inf).min(axis=1)
     return least
+
+
+def _in_frame(
+    starts: Floats, runs: Floats, points: Floats, axis: Axis
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Starts from each point, along its axis and across, (n, lines); runs the same, (lines,) where all turn alike."""
+    c, s = axis
+    du, dv = c * runs[:, 0] + s * runs[:, 1], c * runs[:, 1] - s * runs[:, 0]
+    if isinstance(c, float) or isinstance(s, float):
+        u = (c * starts[:, 0] + s * starts[:, 1]) - (c * points[:, :1] + s * points[:, 1:])
+        v = (c * starts[:, 1] - s * starts[:, 0]) - (c * points[:, 1:] - s * points[:, :1])
+    else:
+        x, y = starts[:, 0] - points[:, :1], starts[:, 1] - points[:, 1:]
+        u, v = c * x + s * y, c * y - s * x
+    return u, v, du, dv
 
 
 def near(lines: Floats, points: Floats, reach: float) -> Floats:

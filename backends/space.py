@@ -6,6 +6,7 @@ Points are the middles of the part, of its cross sections and of its rims, and a
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from ringwright.backends.room import Box, Room, chords, free_lengths, of_some, segments, turn, upright
@@ -42,7 +43,7 @@ class Spots(NamedTuple):
     along: tuple[Floats, Floats]
 
 
-def spots(rings: tuple[Path, ...], rotation: float, room: Room, count: int = 90) -> Spots:
+def spots(rings: tuple[Path, ...], rotation: float, room: Room, count: int = 40) -> Spots:
     """Points to try: the middles of the part, of its cross sections and of its rims, and a grid of `count`.
 
     rings: outline, then holes. rotation: of the part on the sheet, degrees.
@@ -58,10 +59,10 @@ def spots(rings: tuple[Path, ...], rotation: float, room: Room, count: int = 90)
         for j in range(rows)
         for i in range(columns)
     ]
-    middles = _middles(rings, rotation)
-    points = np.concatenate([np.array(middles), _rim_middles(rings), np.array(grid)])
+    mid = middles(rings, rotation)
+    points = np.concatenate([np.array(mid), _rim_middles(rings), np.array(grid)])
     bear = room.may_bear(points)
-    points, favoured = points[bear], (np.arange(len(points)) < len(middles))[bear]
+    points, favoured = points[bear], (np.arange(len(points)) < len(mid))[bear]
     reach, runs = room.nearest(points)
     c, s = runs[:, 0], runs[:, 1]
     long = np.sqrt(c * c + s * s) * np.where((c > 0) | ((c == 0) & (s > 0)), 1.0, -1.0)
@@ -71,24 +72,35 @@ def spots(rings: tuple[Path, ...], rotation: float, room: Room, count: int = 90)
     return Spots(points[order], reach[order], (c[order, None], s[order, None]))
 
 
+class Lengths(NamedTuple):
+    """How far a row of the least height may reach both ways from each point in one turn, mm.
+
+    best: the same at best, of the point with the widest reach, of the first two, and so on.
+    """
+
+    each: Floats
+    best: list[float]
+
+
 class Space:
     """Where lettering still finds place on a part: a room, points to try in it, and turns to try at each."""
 
     def __init__(self, room: Room, places: Spots, turns: tuple[Turn, ...]) -> None:
+        import numpy as np
+
         self.room, self.places, self.turns = room, places, turns
-        self._widest = float(places.reach.max()) if len(places.reach) else 0.0
-        self._lengths: dict[Turn, Floats] = {}
+        self._by_reach = np.argsort(-places.reach, kind="stable")
+        self._falling = (-places.reach[self._by_reach]).tolist()
+        self._lengths: dict[Turn, Lengths] = {}
+        self._failed: dict[Turn, list[tuple[float, float]]] = {}
 
     def taking(self, box: Box) -> Space:
         """What is left when a box is taken."""
-        import numpy as np
-
         left = Space(self.room.copy(), self.places, self.turns)
         left.room.take(box)
-        lines = left.room.lines[-4:]
-        for rotation, lengths in self._lengths.items():
-            more = free_lengths(lines, self.places.points, _LOWEST, self._axis(rotation))
-            left._lengths[rotation] = np.minimum(lengths, more)
+        # What was too short before, or fitted nowhere, still is and does.
+        left._lengths = dict(self._lengths)
+        left._failed = {rotation: list(failed) for rotation, failed in self._failed.items()}
         return left
 
     def fit(self, width: float, height: float, beside: Point | None = None) -> tuple[Point, float] | None:
@@ -98,29 +110,47 @@ class Space:
         """
         import numpy as np
 
-        if height / 2 > self._widest:
+        count = bisect_right(self._falling, -height / 2)
+        turns = [turn for turn in self.turns if count and self._may_fit(turn, count, width, height)]
+        if not turns:
             return None
         which = np.flatnonzero(self.places.reach >= height / 2)
         if beside is not None:
             away = self.places.points[which] - beside
             away = np.round(away[:, 0] * away[:, 0] + away[:, 1] * away[:, 1], 3)
             which = which[np.argsort(away, kind="stable")]
-        for rotation in self.turns:
+        for rotation in turns:
             order = which[self._levelness(which)] if rotation is None and beside is None else which
             found = self._first(order, width, height, rotation)
             if found is not None:
                 x, y = self.places.points[found].tolist()
                 return (x, y), self._slope(found) if rotation is None else rotation
+            self._failed.setdefault(rotation, []).append((width, height))
         return None
+
+    def _may_fit(self, rotation: Turn, count: int, width: float, height: float) -> bool:
+        """Whether a rectangle may fit at one of the points with the widest reach, so many, by what is known.
+
+        What fits nowhere rules out all that is wider and higher.
+        """
+        if rotation in self._lengths and self._lengths[rotation].best[count - 1] < width / 2:
+            return False
+        return not any(w <= width and h <= height for w, h in self._failed.get(rotation, ()))
 
     def _first(self, which: Indices, width: float, height: float, rotation: Turn) -> int | None:
         """The first of some points at which a rectangle fits, by index. Many fit soon; most others are too short."""
+        import numpy as np
+
         if rotation not in self._lengths:
             soon = self._first_of(which[:_SOON], width, height, rotation)
             if soon is not None:
                 return soon
             which = which[_SOON:]
-        return self._first_of(which[self._length(rotation)[which] >= width / 2], width, height, rotation)
+            each = free_lengths(self.room.lines, self.places.points, _LOWEST, self._axis(rotation))
+            best = np.maximum.accumulate(each[self._by_reach]).tolist()
+            self._lengths[rotation] = Lengths(each, best)
+        each = self._lengths[rotation].each
+        return self._first_of(which[each[which] >= width / 2], width, height, rotation)
 
     def _first_of(self, which: Indices, width: float, height: float, rotation: Turn) -> int | None:
         if not len(which):
@@ -144,13 +174,6 @@ class Space:
     def _slope(self, index: int) -> float:
         c, s = self.places.along
         return upright(snap(math.degrees(math.atan2(s[index, 0], c[index, 0]))))
-
-    def _length(self, rotation: Turn) -> Floats:
-        """How far a row of the least height may reach both ways from each point."""
-        if rotation not in self._lengths:
-            axis = self._axis(rotation)
-            self._lengths[rotation] = free_lengths(self.room.lines, self.places.points, _LOWEST, axis)
-        return self._lengths[rotation]
 
 
 def label_turns(outline: Path, rotation: float) -> tuple[Turn, ...]:
@@ -190,7 +213,7 @@ def long_axis(outline: Path, rotation: float) -> tuple[float, float]:
     return best[1], best[2]
 
 
-def _middles(rings: tuple[Path, ...], rotation: float) -> list[Point]:
+def middles(rings: tuple[Path, ...], rotation: float) -> list[Point]:
     """Middles and quarters of the stretches of material on lines through the outline's centroid.
 
     The lines run along the part's axes and the sheet's.
@@ -223,7 +246,7 @@ def _rim_middles(rings: tuple[Path, ...]) -> Floats:
     run = lines[:, 2:] - lines[:, :2]
     long = np.sqrt(run[:, 0] * run[:, 0] + run[:, 1] * run[:, 1])
     lines, run, long = lines[long > 1e-6], run[long > 1e-6], long[long > 1e-6]
-    step = max(8.0, float(long.sum()) / 80)
+    step = max(8.0, float(long.sum()) / 40)
     counts = np.maximum(1, np.round(long / step)).astype(int)
     # Short chords of arcs: every so many of them.
     along = np.cumsum(long)

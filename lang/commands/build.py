@@ -167,26 +167,27 @@ def build_files(record: "BuildRecord", formats: tuple[str, ...], date: str) -> d
     """Return every file of a build folder by its path below it."""
     from ringwright.backends.cut_list import cut_list_csv
     from ringwright.backends.manifest import MANIFEST, manifest
-    from ringwright.backends.sheet import sheet_drawings
+    from ringwright.backends.sheet import for_eyes, for_machines, sheet_content
 
     model = record.model
     stem = "-".join(_file_word(word) for word in (model.name, model.revision) if word)
-    drawings = [sheet_drawings(record, sheet, date) for sheet in record.sheets]
+    contents = [(sheet, sheet_content(record, sheet)) for sheet in record.sheets]
     files: dict[str, bytes] = {}
     of_sheet: dict[tuple[str, int], dict[str, str]] = {}
     if "svg" in formats:
         from ringwright.backends.svg import svg_text
 
-        for sheet, (machine, _) in zip(record.sheets, drawings, strict=True):
+        for sheet, content in contents:
             name = f"sheets/{stem}-{_file_word(sheet.stock.name)}-{sheet.index}.svg"
-            files[name] = svg_text(machine).encode()
+            files[name] = svg_text(for_machines(record, sheet, content)).encode()
             of_sheet[sheet.stock.name, sheet.index] = {"svg": name}
     made = {"cut_list": "cut-list.csv"}
     if "pdf" in formats:
         from ringwright.backends.pdf import pdf_bytes
 
         made["pdf"] = f"{stem}.pdf"
-        files[made["pdf"]] = pdf_bytes(tuple(eyes for _, eyes in drawings), model.title, date)
+        pages = tuple(for_eyes(record, sheet, content, date) for sheet, content in contents)
+        files[made["pdf"]] = pdf_bytes(pages, model.title, date)
     files[made["cut_list"]] = cut_list_csv(record).encode()
     files[MANIFEST] = manifest(record, made, of_sheet).encode()
     return files
