@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 
 from ringwright.geometry import curve as smooth
 from ringwright.geometry import path as lines
+from ringwright.geometry.combine import flat, with_arcs
 from ringwright.geometry.crossing import simple
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.geometry.offset import inset, outer_ring, tightest_bend
+from ringwright.geometry.offset import inset, tightest_bend
 from ringwright.geometry.path import Path, Point, canonical
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CENTRE_LINE",
+    "both_sides",
     "circle",
     "common",
     "curve",
@@ -169,7 +171,7 @@ def half(points: Sequence[Point]) -> Path:
     """Straight-sided outline from its right half, top to bottom, mirrored. GeometryErrors as `polygon`,
     'left-of-centre'.
     """
-    around, _ = _mirror(points, ())
+    around, _ = both_sides(points, ())
     return polygon(around)
 
 
@@ -180,7 +182,7 @@ def half_curve(points: Sequence[Point], corners: Iterable[int] = ()) -> Path:
     A half that ends off the centre line is closed by a straight piece, with corners at its ends.
     GeometryErrors as `half`.
     """
-    around, breaks = _mirror(points, corners)
+    around, breaks = both_sides(points, corners)
     return curve(around, breaks)
 
 
@@ -191,8 +193,11 @@ def half_ends(points: Sequence[Point]) -> tuple[Point, ...]:
     return tuple(point for point in (points[0], points[-1]) if abs(point[0]) >= CENTRE_LINE) if points else ()
 
 
-def _mirror(points: Sequence[Point], corners: Iterable[int]) -> tuple[list[Point], list[int]]:
-    """All points of the outline from those of its right half, and the indices of its corners."""
+def both_sides(points: Sequence[Point], corners: Iterable[int]) -> tuple[list[Point], list[int]]:
+    """All points of an outline from those of its right half, top to bottom, and the indices of its corners.
+
+    GeometryErrors 'left-of-centre', 'too-few-points'.
+    """
     right: list[Point] = []
     for y, z in points:
         if y <= -CENTRE_LINE:
@@ -251,31 +256,28 @@ def scaled(outline: Path, factor: float) -> Path:
 
 
 def joined(a: Path, b: Path) -> Path:
-    """Both outlines as one, arcs cut to chords of 0.002 mm. GeometryError 'apart', 'hole-inside'."""
-    return _one(_flat(a).union(_flat(b)), "the two outlines do not touch: they cannot be joined", "joined")
+    """Both outlines as one, arcs kept. GeometryError 'apart', 'hole-inside'."""
+    shape = _flat(a).union(_flat(b))
+    return _one(shape, a, b, "the two outlines do not touch: they cannot be joined", "joined")
 
 
 def minus(a: Path, b: Path) -> Path:
-    """The first without the second, arcs cut to chords. GeometryError 'nothing-left', 'apart',
-    'hole-inside'.
-    """
-    return _one(
-        _flat(a).difference(_flat(b)), "taking the second outline away cuts the first in pieces", "left"
-    )
+    """The first without the second, arcs kept. GeometryError 'nothing-left', 'apart', 'hole-inside'."""
+    shape = _flat(a).difference(_flat(b))
+    return _one(shape, a, b, "taking the second outline away cuts the first in pieces", "left")
 
 
 def common(a: Path, b: Path) -> Path:
-    """What both cover, arcs cut to chords. GeometryError 'nothing-left', 'apart'."""
-    return _one(_flat(a).intersection(_flat(b)), "the two outlines overlap in more than one place", "common")
+    """What both cover, arcs kept. GeometryError 'nothing-left', 'apart'."""
+    shape = _flat(a).intersection(_flat(b))
+    return _one(shape, a, b, "the two outlines overlap in more than one place", "common")
 
 
 def _flat(outline: Path) -> "Polygon":
-    from shapely import Polygon
-
-    return Polygon(lines.flattened(simple(outline), smooth.TOLERANCE))
+    return flat(simple(outline))
 
 
-def _one(shape: "Geometry", apart: str, verb: str) -> Path:
+def _one(shape: "Geometry", a: Path, b: Path, apart: str, verb: str) -> Path:
     parts = [
         part for part in getattr(shape, "geoms", [shape]) if part.geom_type == "Polygon" and part.area > 1e-6
     ]
@@ -283,6 +285,8 @@ def _one(shape: "Geometry", apart: str, verb: str) -> Path:
         raise GeometryError("nothing-left", f"nothing is {verb} of the two outlines")
     if len(parts) > 1:
         raise GeometryError("apart", apart)
-    return outer_ring(
-        parts[0], "hole-inside", "the second outline lies within the first: make it a hole instead"
-    )
+    if parts[0].interiors:
+        raise GeometryError(
+            "hole-inside", "the second outline lies within the first: make it a hole instead"
+        )
+    return with_arcs(parts[0], a, b)
