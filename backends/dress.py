@@ -89,7 +89,7 @@ def _place_notes(notes: list[Note], room: Room) -> tuple[list[Item], list[Note]]
 
 
 def _targets(places: Spots, free: Room, outline: Path) -> tuple[Point, ...]:
-    """The roomiest point of a part, and those nearly as roomy that lie farthest left, right, down and up.
+    """The roomiest point of a part, and of the roomy ones and of all those that lie farthest left, right, down, up.
 
     Off the lettering, where there is such a point.
     """
@@ -101,9 +101,9 @@ def _targets(places: Spots, free: Room, outline: Path) -> tuple[Point, ...]:
     points, reach = places.points, places.reach
     if bare.any():
         points, reach = points[bare], reach[bare]
-    roomy = points[reach >= 0.8 * reach.max()]
     found = [points[0]]
-    for axis in (0, 1):
-        order = np.lexsort((roomy[:, 1 - axis], np.round(roomy[:, axis], 6)))
-        found += [roomy[order[0]], roomy[order[-1]]]
+    for some in (points[reach >= 0.8 * reach.max()], points):
+        for axis in (0, 1):
+            order = np.lexsort((some[:, 1 - axis], np.round(some[:, axis], 6)))
+            found += [some[order[0]], some[order[-1]]]
     return tuple(dict.fromkeys((float(x), float(y)) for x, y in found))

@@ -205,7 +205,7 @@ def _largest(
     blocks: list[tuple[Form, Box]],
 ) -> tuple[int, Form, Box] | None:
     """A form of as many rows as fit, from all down to `least`: how many, the form, where."""
-    beside = blocks[0][1].centre if blocks else None
+    beside = blocks[0][1] if blocks else None
     for count in range(len(rows), least - 1, -1):
         for form in _forms(rows[:count], name, *sizes):
             pad = clearance(form)

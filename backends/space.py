@@ -103,10 +103,10 @@ class Space:
         left._failed = {rotation: list(failed) for rotation, failed in self._failed.items()}
         return left
 
-    def fit(self, width: float, height: float, beside: Point | None = None) -> tuple[Point, float] | None:
+    def fit(self, width: float, height: float, beside: Box | None = None) -> tuple[Point, float] | None:
         """Where a rectangle first fits: its centre and turn, by turn, then by space.
 
-        beside: by nearness to this point rather than by space.
+        beside: a box that it belongs to: in the same turn if it may be, and by nearness rather than by space.
         """
         import numpy as np
 
@@ -116,7 +116,9 @@ class Space:
             return None
         which = np.flatnonzero(self.places.reach >= height / 2)
         if beside is not None:
-            away = self.places.points[which] - beside
+            like = beside.rotation if beside.rotation in self.turns else None
+            turns.sort(key=lambda turn: turn != like)
+            away = self.places.points[which] - beside.centre
             away = np.round(away[:, 0] * away[:, 0] + away[:, 1] * away[:, 1], 3)
             which = which[np.argsort(away, kind="stable")]
         for rotation in turns:
