@@ -41,6 +41,8 @@ HABITS = {
     **{("cutting", name): "the habit of the tool" for name in ("margin", "gap", "kerf")},
     **{(kind, "seam"): "the habit of the stock" for kind in ("stack", "barrel", "cone")},
     ("slot", "fit"): "the habit of the stock",
+    ("former", "outline"): "the section of the offsets where it stands",
+    ("offsets", "power"): "2.5",
 }
 
 

@@ -62,6 +62,13 @@ def cell_value(column: nodes.Column, cell: nodes.Cell) -> nodes.Expression | Non
     return nodes.Measured(grouped, cell.span) if column.measured else grouped
 
 
+def own_lines(table: nodes.Table) -> tuple[str, ...]:
+    """Return the lines of one's own that both a half breadth and a height are given for, in the order of the text."""
+    names = [column.name for column in table.columns]
+    lines = [name.removesuffix(".half") for name in names if name.endswith(".half")]
+    return tuple(line for line in lines if f"{line}.height" in names)
+
+
 def line_names(table: nodes.Table) -> tuple[str, ...]:
     """Return the lines of a table."""
     return tuple(c.name for c in table.columns if c.name not in ("station", "x"))

@@ -139,6 +139,7 @@ _LINES = (
     ("no-length", "error", "a path has no length"),
     ("no-size", "error", "a size is not above 0"),
     ("nothing-left", "error", "nothing is left of two outlines"),
+    ("missing-size", "error", "a section lacks a size that its shape cannot do without"),
     ("places-not-in-order", "error", "the stations of a line do not follow one another"),
     ("score-outside", "error", "a score runs over its part's edge"),
     ("slot-width", "error", "a slot's width is not said in one way"),
@@ -146,6 +147,7 @@ _LINES = (
     ("too-few-points", "error", "a shape has too few points"),
     ("waist-too-narrow", "error", "an inset cuts its outline in pieces"),
     # -- mass and sheets
+    ("station-sticks-out", "warning", "a station lies off the fair line through its neighbours"),
     ("ballast-at-target", "error", "ballast lies where it can move nothing"),
     ("masses-differ", "error", "a stock's masses say different things"),
     ("no-mass", "error", "nothing has both a mass and a place"),

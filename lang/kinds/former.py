@@ -17,6 +17,7 @@ from ringwright.lang.kinds import element, openings
 from ringwright.lang.kinds.kind import Kind, Measure, Property, Solved
 from ringwright.lang.solve.algebra import add, divide, subtract
 from ringwright.lang.solve.terms import Constant, Unknown
+from ringwright.lang.values.trouble import Trouble
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -25,10 +26,12 @@ if TYPE_CHECKING:
 
 DATUM_TICK = 8.0
 CROSS = 5.0
+OUTLINE = "its outline as seen from behind, skin included"
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:
     """`at` is the face that `face` names; the other lies a thickness away."""
+    _say_no_outline(elaboration, component)
     at = elaboration.unknown(component, "at")
     if "at" not in component.properties:
         station = station_of(elaboration.tree, component)
@@ -50,6 +53,24 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     elaboration.rule(
         component, given[elaboration.word(component, "face")], at, "`at` names a face of the former"
     )
+
+
+def _say_no_outline(elaboration: "Elaboration", component: "Component") -> None:
+    if "outline" in component.properties:
+        return
+    try:
+        if elaboration.evaluator.property(component, "outline") is not None:
+            return
+        elaboration.say(
+            "missing-property",
+            f"this former needs 'outline': {OUTLINE}",
+            component.span,
+            "write, for example: outline = @half[(0, 60), (40, 0), (0, -50)] mm; or let it stand at a station of the"
+            " offsets",
+        )
+    except Trouble:
+        pass  # reported with its properties
+    elaboration.breaks(component, "outline")
 
 
 def drawn(maker: "Maker", component: "Component") -> Path:
@@ -145,10 +166,10 @@ KIND = Kind(
         Property(
             "outline",
             "shape",
-            "its outline as seen from behind, skin included",
+            OUTLINE,
             "outline = @half[(0, 60), (40, 0), (0, -50)] mm",
             axis="across",
-            required=True,
+            at_station=True,
         ),
         Property(
             "inset",

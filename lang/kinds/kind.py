@@ -27,7 +27,8 @@ class Property(NamedTuple):
     dimension: of an amount. default: in mm, rad, g, or a word; None where there is none. shown: the default as one
     would write it. axis: which way `@` stretches it on a copy stretched one way: 'along' or 'across'.
     low, high: physical bounds, mm, rad, g. doc: one line. example: one line of a spec. rather: the property that one
-    would rather measure, where this one is open; '' for itself.
+    would rather measure, where this one is open; '' for itself. at_station: left out, it is the section of the offsets
+    where the component stands.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Property(NamedTuple):
     low: float = -INFINITE
     high: float = INFINITE
     rather: str = ""
+    at_station: bool = False
 
 
 class Solved(NamedTuple):

@@ -1,13 +1,20 @@
 """The table of offsets: stations, and the lines that run through them."""
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from ringwright.lang.kinds.kind import Kind
+from ringwright.geometry.numbers import short
+from ringwright.lang.components.table import line_names
+from ringwright.lang.kinds.kind import Kind, Property
+from ringwright.lang.solve.algebra import evaluate
+from ringwright.lang.units import NUMBER
 from ringwright.lang.values import offsets
+from ringwright.lang.values.trouble import Trouble
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.elaborate import Elaboration
+    from ringwright.lang.design.making import Maker
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:
@@ -16,10 +23,56 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
         elaboration.findings.append(finding)
 
 
+def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
+    """Look for stations that stick out of their line, once all is solved; a table has no measures."""
+    from ringwright.geometry.errors import GeometryError
+    from ringwright.geometry.takeoff.fairness import sticking_out
+
+    for line in () if component.table is None else line_names(component.table):
+        try:
+            measured = offsets.measured_points(maker.evaluator, component, line)
+            found = sorted(
+                (evaluate(x, maker.values), evaluate(value, maker.values), span)
+                for x, value, span in measured
+            )
+            out = sticking_out([x for x, _, _ in found], [value for _, value, _ in found])
+        except (Trouble, GeometryError, KeyError):
+            continue  # said where the cell is read, or where the line is asked for
+        for outlier in out:
+            beyond = "more" if outlier.off > 0 else "less"
+            maker.warn(
+                "station-sticks-out",
+                f"'{line}' is {short(abs(outlier.off), 1)} mm {beyond} here than a fair line through its neighbours,"
+                f" which passes {short(outlier.fair, 1)} mm",
+                found[outlier.station][2],
+                'measure it again; where it is right: accept station-sticks-out because "…"',
+            )
+    return {}
+
+
 KIND = Kind(
     "offsets",
     "a table of offsets: a row is a station, a column a line along the fuselage",
-    (),
+    (
+        Property(
+            "section",
+            "word",
+            "what shape a section is drawn in: a station may then stand wherever a shape may, and fuselage.section(60 mm)"
+            " is the one between stations",
+            "section = box",
+            choices=("box", "round", "oval", "curve"),
+        ),
+        Property(
+            "power",
+            "amount",
+            "how full an oval is: 2 is an ellipse, more is nearer to a rectangle",
+            "power = 2.2",
+            NUMBER,
+            optional=True,
+            low=1.0,
+            high=100.0,
+        ),
+    ),
     columns=(
         ("station", "the station's name, first"),
         ("x", "where it is along the fuselage"),
@@ -35,6 +88,7 @@ KIND = Kind(
         ("LINE.height", "height of that line"),
     ),
     equations=equations,
+    measures=measures,
     example=(
         "offsets fuselage {\n"
         "    | station | x [@mm] | half [@mm] | top [@mm] |\n"

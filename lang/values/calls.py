@@ -130,7 +130,14 @@ def _arguments(node: nodes.Call, function: Function) -> tuple[nodes.Argument | N
 def _argument(
     evaluator: "Evaluator", given: nodes.Argument, parameter: Parameter, function: Function, here: Here
 ) -> Value:
-    value, type = evaluator.value(given.value, here), parameter.type
+    type = parameter.type
+    if type == "file":
+        return drawn_from.file_named(evaluator, given, function.name)
+    if type == "text":
+        return drawn_from.text_of(evaluator, given, parameter.name, function.name, here)
+    if type == "known":
+        return drawn_from.known_points(evaluator, given, here)
+    value = evaluator.shape_or_value(given.value, here) if type == "shape" else evaluator.value(given.value, here)
     if type == "shape":
         if isinstance(value, ShapeOf):
             return value

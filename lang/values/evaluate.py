@@ -19,7 +19,7 @@ from ringwright.lang.values.fitting import read_property
 from ringwright.lang.values.lets import Lets
 from ringwright.lang.values.plan import Here, PlanScale
 from ringwright.lang.values.trouble import DEEPEST, Trouble, trouble, what
-from ringwright.lang.values.value import Amount, Automatic, Reference, Value
+from ringwright.lang.values.value import Amount, Automatic, Reference, ShapeOf, Value
 
 
 class Evaluator:
@@ -42,7 +42,7 @@ class Evaluator:
         if key not in self._properties:
             node = component.properties.get(name)
             if node is None:
-                self._properties[key] = None
+                self._properties[key] = self._implied(component, name)
             else:
                 self._enter((component.id, "", name), node.span)
                 try:
@@ -60,6 +60,17 @@ class Evaluator:
 
     def let(self, here: LetHere) -> Value:
         """Return the value of a `let`. Raises Trouble, the same one each time."""
+    def _implied(self, component: Component, name: str) -> Value | Trouble | None:
+        """Return what stands for a property that is left out: for an outline at a station the section there."""
+        if not property_of(component.kind, name).at_station:
+            return None
+        from ringwright.lang.values.sections import outline_at_station
+
+        try:
+            return outline_at_station(self, component)
+        except Trouble as refused:
+            return refused
+
         return self._lets.value(here)
 
     def compare(self, node: nodes.Compare, scope: Scope) -> tuple[Amount, Amount]:
@@ -159,6 +170,16 @@ class Evaluator:
 
     def look_up(self, node: nodes.Name, here: Here) -> Meaning:
         """Return what a name means where it stands. Raises Trouble."""
+    def shape_or_value(self, node: nodes.Expression, here: Here) -> Value:
+        """Return what an expression means where a shape is wanted: a station is its section there. Raises Trouble."""
+        if isinstance(node, nodes.Name):
+            from ringwright.lang.values.sections import meant_shape
+
+            found = meant_shape(self, node, here)
+            if isinstance(found, ShapeOf):
+                return found
+        return self.value(node, here)
+
         try:
             return look_up(self.tree, here.scope, node, here.places)
         except Unnamed as unnamed:

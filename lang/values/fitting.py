@@ -80,7 +80,7 @@ def read_property(
     if type == "word":
         raise _wrong_word(property, "", value_node.span)
     try:
-        value = evaluator.value(value_node, here)
+        value = (evaluator.shape_or_value if type == "shape" else evaluator.value)(value_node, here)
     except Trouble as refused:
         raise _with_help(evaluator, refused, component, property, value_node) from None
     return _fits(evaluator, value, component, property, value_node)

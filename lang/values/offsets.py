@@ -13,11 +13,12 @@ from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.solve.algebra import evaluate, unknowns_of
 from ringwright.lang.solve.terms import Forward, Term
+from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 from ringwright.lang.units import LENGTH
 from ringwright.lang.values.plan import Here
 from ringwright.lang.values.trouble import Trouble, trouble, wrong_dimension
-from ringwright.lang.values.value import Amount
+from ringwright.lang.values.value import Amount, ShapeOf
 
 if TYPE_CHECKING:
     from ringwright.lang.values.evaluate import Evaluator
@@ -27,13 +28,13 @@ def troubles(evaluator: "Evaluator", component: Component) -> Iterator[Diagnosti
     """Yield what is wrong in the cells of a table; the x of a station is reported with the station."""
     for name in () if component.table is None else line_names(component.table):
         try:
-            _points(evaluator, component, name)
+            measured_points(evaluator, component, name)
         except Trouble as refused:
             yield refused.finding
 
 
-def look_up(evaluator: "Evaluator", node: nodes.Call, here: Here) -> Amount:
-    """Return a line of the offsets at a place: `fuselage.half(118 mm)`. Raises Trouble."""
+def look_up(evaluator: "Evaluator", node: nodes.Call, here: Here) -> Amount | ShapeOf:
+    """Return a line of the offsets at a place, `fuselage.half(118 mm)`, or the section there. Raises Trouble."""
     first, line = node.function.parts[0], ".".join(node.function.parts[1:])
     found = evaluator.look_up(nodes.Name((first,), node.function.span), here._replace(places=False))
     component = evaluator.tree.components.get(found.id) if isinstance(found, Whole) else None
@@ -44,7 +45,7 @@ def look_up(evaluator: "Evaluator", node: nodes.Call, here: Here) -> Amount:
             node.function.span,
             help="lines are those of a table of offsets, such as fuselage.half(118 mm)",
         )
-    if line not in (names := line_names(component.table)):
+    if line not in (names := (*line_names(component.table), "section")):
         near = suggest(line, names)
         raise trouble(
             "unknown-name",
@@ -57,12 +58,16 @@ def look_up(evaluator: "Evaluator", node: nodes.Call, here: Here) -> Amount:
     at = evaluator.amount(node.arguments[0].value, here._replace(places=True, axis="along"))
     if at.dimension != LENGTH:
         raise wrong_dimension(at.dimension, LENGTH, node.arguments[0].span, f"the place of {first}.{line}")
-    return _fair(evaluator, component, line, at)
+    if line == "section":
+        from ringwright.lang.values.sections import section_of
+
+        return section_of(evaluator, component, at, node.span)
+    return fair(evaluator, component, line, at)
 
 
-def _fair(evaluator: "Evaluator", component: Component, line: str, at: Amount) -> Amount:
+def fair(evaluator: "Evaluator", component: Component, line: str, at: Amount) -> Amount:
     """Return the value of a line at a place along x, found when the place is. Raises Trouble."""
-    points = _points(evaluator, component, line)
+    points = [measured[:2] for measured in measured_points(evaluator, component, line)]
     terms = [term for pair in points for term in pair]
     inputs = tuple(sorted({*unknowns_of(*terms), *unknowns_of(at.term)}))
 
@@ -92,7 +97,10 @@ def _along(id: str, line: str, points: list[tuple[float, float]], at: float) -> 
     return line_at(fair_line([x for x, _ in places], [y for _, y in places]), at)[0]
 
 
-def _points(evaluator: "Evaluator", component: Component, line: str) -> list[tuple[Term, Term]]:
+def measured_points(
+    evaluator: "Evaluator", component: Component, line: str
+) -> list[tuple[Term, Term, Span]]:
+    """Return where a line was measured: its place along x, its value, and the cell. Raises Trouble."""
     table = component.table
     assert table is not None
     names = [column.name for column in table.columns]
