@@ -77,8 +77,8 @@ def run() -> None:
     import gc
     import os
 
-    # A compile makes many values and next to no cycles: looking for those often is a tenth of its time.
-    gc.set_threshold(200_000, 20, 100)
+    # A compile makes many values and next to no cycles: looking for those is a seventh of its time and frees nothing.
+    gc.set_threshold(5_000_000, 20, 100)
     # Nothing here is done by numpy's linear algebra: the threads that it starts with are time lost.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # What a spec says may have letters that the terminal's encoding lacks: those are shown escaped.

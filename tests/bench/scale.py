@@ -89,7 +89,7 @@ def inside() -> int:
         return lambda _: text.encode()
 
     # As the command line has it.
-    gc.set_threshold(200_000, 20, 100)
+    gc.set_threshold(5_000_000, 20, 100)
     rows = []
     for count in (100, 1000):
         text = formers(count)
