@@ -248,7 +248,7 @@ def _rim_middles(rings: tuple[Path, ...]) -> Floats:
     run = lines[:, 2:] - lines[:, :2]
     long = np.sqrt(run[:, 0] * run[:, 0] + run[:, 1] * run[:, 1])
     lines, run, long = lines[long > 1e-6], run[long > 1e-6], long[long > 1e-6]
-    step = max(8.0, float(long.sum()) / 40)
+    step = max(8.0, float(long.sum()) / 90)
     counts = np.maximum(1, np.round(long / step)).astype(int)
     # Short chords of arcs: every so many of them.
     along = np.cumsum(long)
