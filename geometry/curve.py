@@ -243,28 +243,32 @@ def through(points: Sequence[Point], closed: bool = True, corners: Iterable[int]
 
     GeometryError 'too-few-points'.
     """
+    runs = [_drawn(run) for run in splines(points, closed, corners)]
+    places = tuple(point for run in runs for point in run.points[:-1]) + runs[-1].points[-1:]
+    path = Path(places, tuple(bulge for run in runs for bulge in run.bulges), False)
+    # A closed one ends where it starts.
+    return Path(path.points[:-1], path.bulges, True) if closed else path
+
+
+def splines(points: Sequence[Point], closed: bool = True, corners: Iterable[int] = ()) -> tuple[Curve, ...]:
+    """The splines of which a smooth path through the points is made: one, or one from corner to corner.
+
+    GeometryError 'too-few-points'.
+    """
     breaks = sorted(set(corners))
     if closed and not breaks:
-        return _close(_drawn(spline(points, True)))
+        return (spline(points, True),)
     if closed:
         ring = [*range(breaks[0], len(points)), *range(breaks[0] + 1)]
         ends = [ring.index(i) for i in breaks] + [len(ring) - 1]
     else:
         ring = list(range(len(points)))
         ends = sorted({0, *breaks, len(ring) - 1})
-    runs = [_drawn(spline([points[k] for k in ring[a : b + 1]], False)) for a, b in pairwise(ends)]
-    corners_of = tuple(point for run in runs for point in run.points[:-1]) + runs[-1].points[-1:]
-    path = Path(corners_of, tuple(bulge for run in runs for bulge in run.bulges), False)
-    return _close(path) if closed else path
+    return tuple(spline([points[k] for k in ring[a : b + 1]], False) for a, b in pairwise(ends))
 
 
 def _drawn(curve: Curve) -> Path:
     return arcs(lambda knot: curve_at(curve, knot), curve.knots)
-
-
-def _close(path: Path) -> Path:
-    """A path that ends where it starts, as a closed one."""
-    return Path(path.points[:-1], path.bulges, True)
 
 
 def thinned(points: Sequence[Point], tolerance: float, keep: Iterable[int] = ()) -> tuple[int, ...]:

@@ -5,6 +5,7 @@ files, and texts that are too long, too deep or too many-limbed. Nothing is ever
 """
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import NamedTuple
 
 from ringwright.geometry.errors import GeometryError
@@ -41,8 +42,12 @@ def refused(reason: str) -> GeometryError:
     return GeometryError("drawing-refused", reason)
 
 
+@lru_cache(maxsize=2)
 def read(text: str) -> Drawing:
-    """The elements of an SVG text. GeometryError 'drawing-refused' with what is wrong and where."""
+    """The elements of an SVG text, read once though many outlines of it are traced.
+
+    GeometryError 'drawing-refused' with what is wrong and where.
+    """
     from xml.parsers import expat
 
     if len(text) > MOST_CHARACTERS:

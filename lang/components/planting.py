@@ -26,7 +26,7 @@ def plant(project: Project) -> tuple[Tree, tuple[Diagnostic, ...]]:
         path: planter.file(path, file, prefixes[path], project.uses.get(path, ()))
         for path, file in project.files.items()
     }
-    tree = Tree(planter.components.copy(), files, project.main, project.sources)
+    tree = Tree(planter.components.copy(), files, project.main, project.sources, project.attached)
     for path in project.files:
         planter.judge_unmade(path)
     return tree, (*planter.recipes.findings, *planter.report.findings, *hidden(tree))

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
+from ringwright.lang.components.attached import Attached, attached, names_in
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.source import Source, Span, make_source
@@ -31,7 +32,7 @@ class Project(NamedTuple):
     """All texts that a build reads, by path, in the order in which they were met.
 
     uses: for each file the (alias or None, path) of its `use` statements. used_by_main: paths used by the spec itself.
-    sha256: of the bytes as read, by path.
+    attached: what shapes are drawn from, by path. data: the bytes of all files as read, by path.
     """
 
     main: str
@@ -39,6 +40,7 @@ class Project(NamedTuple):
     files: Mapping[str, nodes.File]
     uses: Mapping[str, tuple[tuple[str | None, str], ...]]
     used_by_main: frozenset[str]
+    attached: Mapping[str, Attached]
     data: Mapping[str, bytes]
 
 
@@ -50,6 +52,7 @@ def gather(main: str, read: Reader) -> tuple[Project, tuple[Diagnostic, ...]]:
     gatherer = _Gatherer(read)
     gatherer.take(main, read(main))
     gatherer.follow(main, (), {})
+    gatherer.attach()
     return (
         Project(
             main,
@@ -57,6 +60,7 @@ def gather(main: str, read: Reader) -> tuple[Project, tuple[Diagnostic, ...]]:
             gatherer.files,
             gatherer.uses,
             frozenset(path for _, path in gatherer.uses.get(main, ())),
+            gatherer.attached,
             gatherer.data,
         ),
         tuple(gatherer.findings),
@@ -69,6 +73,7 @@ class _Gatherer:
         self.sources: dict[str, Source] = {}
         self.files: dict[str, nodes.File] = {}
         self.uses: dict[str, tuple[tuple[str | None, str], ...]] = {}
+        self.attached: dict[str, Attached] = {}
         self.data: dict[str, bytes] = {}
         self.findings: list[Diagnostic] = []
 
@@ -87,7 +92,7 @@ class _Gatherer:
         """Read what `path` uses; `above` are the files on the way down to it, `places` where each uses the next."""
         uses: list[tuple[str | None, str]] = []
         for use in [s for s in self.files[path].statements if isinstance(s, nodes.Use)]:
-            target = _resolve(path, use.file.value)
+            target = resolve(path, use.file.value)
             if target is None:
                 self.error(
                     "outside-project",
@@ -114,19 +119,41 @@ class _Gatherer:
         if len(self.files) >= MOST_FILES:
             self.error("too-many-files", f"a spec reads at most {MOST_FILES} files", use.span)
             return False
-        try:
-            data = self.read(target)
-        except Refused as refusal:
-            near = suggest(PurePosixPath(target).name, refusal.nearby)
-            self.error(
-                refusal.code,
-                str(refusal),
-                use.file.span,
-                help=f"did you mean '{near}'?" if near else "the path is relative to the file that uses it",
-            )
+        data = self.read_or_refused(target)
+        if not isinstance(data, bytes):
+            self.error(data[0], data[1], use.file.span, help=data[2])
             return False
         self.take(target, data)
         return True
+
+    def attach(self) -> None:
+        """Read what shapes are drawn from; a file that cannot be had is reported where a shape wants it."""
+        tried = set(self.data)
+        for path, file in self.files.items():
+            for name in names_in(file, self.sources[path].text):
+                target = resolve(path, name.value)
+                if target is None or target in self.attached:
+                    continue
+                if target not in tried and len(tried) >= MOST_FILES:
+                    refused = ("too-many-files", f"a spec reads at most {MOST_FILES} files", "")
+                    self.attached[target] = Attached("", refused)
+                    continue
+                tried.add(target)
+                data = self.data.get(target) or self.read_or_refused(target)
+                if isinstance(data, bytes):
+                    self.data[target] = data
+                    self.attached[target] = attached(target, data)
+                else:
+                    self.attached[target] = Attached("", data)
+
+    def read_or_refused(self, target: str) -> bytes | tuple[str, str, str]:
+        """Return the bytes of a file, or why it cannot be had: a code, a message and a help."""
+        try:
+            return self.read(target)
+        except Refused as refusal:
+            near = suggest(PurePosixPath(target).name, refusal.nearby)
+            help = f"did you mean '{near}'?" if near else "the path is relative to the file that uses it"
+            return refusal.code, str(refusal), help
 
     def cycle(
         self, target: str, path: str, above: tuple[str, ...], places: Mapping[str, Span], use: nodes.Use
@@ -147,7 +174,7 @@ class _Gatherer:
         self.findings.append(Diagnostic(code, "error", message, span, labels, help))
 
 
-def _resolve(path: str, name: str) -> str | None:
+def resolve(path: str, name: str) -> str | None:
     """Return where `name`, written in the file `path`, leads within the project; None where it leads out of it."""
     if not name or "\0" in name or "\\" in name or name.startswith("/") or ":" in name.split("/")[0]:
         return None

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from ringwright.lang.components.attached import Attached
 from ringwright.lang.components.recipes import Made
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.kinds.kind import Kind, Measure, Property, Solved
@@ -70,13 +71,14 @@ class FileScope(NamedTuple):
 class Tree(NamedTuple):
     """All components of a spec by id, in the order of the text, and its files by path; `main` is the spec itself.
 
-    sources: the texts, by path.
+    sources: the texts, by path. attached: what shapes are drawn from, by path.
     """
 
     components: Mapping[str, Component]
     files: Mapping[str, FileScope]
     main: str
     sources: Mapping[str, Source]
+    attached: Mapping[str, Attached]
 
 
 def children_of(tree: Tree, component: Component) -> tuple[Component, ...]:

@@ -10,12 +10,18 @@ from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.part import Cutting, Stock
 from ringwright.geometry.path import Path, Point
 from ringwright.lang.components.tree import Component, Tree, children_of, property_of
-from ringwright.lang.diagnostics.diagnostic import Diagnostic
+from ringwright.lang.design import takeoff
+from ringwright.lang.design.takeoff import Drawn
+from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.source import Span
 from ringwright.lang.values.evaluate import Evaluator
+from ringwright.lang.values.sections import SECTION
 from ringwright.lang.values.trouble import Trouble
-from ringwright.lang.values.value import Amount, Automatic, Items, Pair, Reference, Seam, ShapeOf, Value, Word
+from ringwright.lang.values.value import Amount, Automatic, Items, Pair, Seam, ShapeOf, Value, Word
+
+MOVES = ("moved", "turned", "scaled", "mirrored")
+"""What takes the holes of a drawing along."""
 
 
 class Unsettled(Exception):
@@ -68,7 +74,7 @@ class Maker:
         self.findings: list[Diagnostic] = []
         self.blanks: dict[str, tuple[Blank, Stock]] = {}
         self._stocks: dict[str, Stock] = {}
-        self._drawn: dict[int, Path] = {}
+        self._drawn: dict[int, Drawn] = {}
         self._outlines: dict[str, Path] = {}
 
     # -- numbers and words ------------------------------------------------------------------------
@@ -86,8 +92,6 @@ class Maker:
 
     def value(self, component: Component, name: str) -> Value | None:
         """Return a property's value as written; None where it is left out, `auto` or broken."""
-        if name not in component.properties:
-            return None
         try:
             found = self.evaluator.property(component, name)
         except Trouble as trouble:
@@ -168,11 +172,27 @@ class Maker:
     # -- shapes -----------------------------------------------------------------------------------
 
     def shape(self, component: Component, name: str) -> Path | None:
-        """Return a shape property as drawn, mm; None where it is left out. Raises GeometryError."""
+        """Return a shape property as drawn, mm; None where it is left out. Raises GeometryError.
+
+        What there is to say of its measuring is reported: a warning where the component can accept it.
+        """
         found = self.value(component, name)
-        return self.drawn(found) if isinstance(found, ShapeOf) else None
+        if not isinstance(found, ShapeOf):
+            return None
+        drawn = self.whole(found)
+        self._tell(drawn.said, component, name)
+        return self._closed(drawn, found)
+
+    def holes(self, component: Component, name: str) -> tuple[Path, ...]:
+        """Return the holes that came with a shape property's drawing, mm. Raises GeometryError."""
+        found = self.value(component, name)
+        return self.whole(found).holes if isinstance(found, ShapeOf) else ()
 
     def drawn(self, value: ShapeOf) -> Path:
+        """Return the outline of a shape. Raises GeometryError."""
+        return self._closed(self.whole(value), value)
+
+    def whole(self, value: ShapeOf) -> Drawn:
         """Draw a shape, once however often it is used. Raises GeometryError."""
         # By identity: the evaluator keeps its values, and comparing deep shapes would take as long as drawing them.
         found = self._drawn.get(id(value))
@@ -181,35 +201,64 @@ class Maker:
                 found = self._drawn[id(value)] = self._draw(value)
         return found
 
+    def _closed(self, drawn: Drawn, value: ShapeOf) -> Path:
+        if drawn.outline.closed:
+            return drawn.outline
+        message = f"{value.function} draws a line for a profile, not an outline"
+        raise Refusal("open-outline", message, value.span)
+
+    def _tell(self, said: tuple[Diagnostic, ...], component: Component, name: str) -> None:
+        """Report what is said of a shape; a warning of one drawn elsewhere stands where it is used."""
+        texts = (component.whole, *((component.made.recipe,) if component.made else ()))
+        for finding in said:
+            shape = finding.span
+            if finding.severity == "warning" and shape and not any(text.holds(shape) for text in texts):
+                property = component.properties.get(name)
+                finding = finding._replace(
+                    span=component.span if property is None else property.value.span,
+                    labels=(Label(shape, "drawn here"), *finding.labels),
+                )
+            self.findings.append(finding)
+
     def outline(self, component: Component, draw: Callable[["Maker", Component], Path]) -> Path:
         """Return a component's outline as its kind draws it: once, though parts and measures both ask for it."""
         if component.id not in self._outlines:
             self._outlines[component.id] = draw(self, component)
         return self._outlines[component.id]
 
-    def _draw(self, value: ShapeOf) -> Path:
-        build: Callable[..., Path] = getattr(shapes, value.function)
+    def _draw(self, value: ShapeOf) -> Drawn:
         arguments = value.arguments
-        if value.function in ("curve", "half_curve"):
-            listed = arguments[0]
-            assert isinstance(listed, Items)
-            corners = [
-                index for index, item in enumerate(listed.items) if isinstance(item, Items) and item.corner
-            ]
-            return build(self._points(listed), corners)
-        return build(*(self._argument(argument) for argument in arguments if argument is not None))
+        if value.function == SECTION:
+            from ringwright.lang.design.stations import drawn_section
+
+            return Drawn(drawn_section(self, arguments))
+        made = takeoff.draw(self, value)
+        if made is not None:
+            return made
+        build: Callable[..., Path] = getattr(shapes, value.function)
+        values = [self._argument(argument) for argument in arguments if argument is not None]
+        inner = [self.whole(argument) for argument in arguments if isinstance(argument, ShapeOf)]
+        kept = inner if value.function == "joined" else inner[:1]
+        holes = dict.fromkeys(hole for shape in kept for hole in shape.holes)
+        if value.function in MOVES:
+            holes = dict.fromkeys(build(hole, *values[1:]) for hole in holes)
+        said = dict.fromkeys(finding for shape in inner for finding in shape.said)
+        return Drawn(build(*values), tuple(holes), tuple(said))
 
     def _argument(self, value: Value) -> float | Path | Point | tuple[Point, ...]:
         if isinstance(value, ShapeOf):
             return self.drawn(value)
         if isinstance(value, Items):
-            return self._point(value) if value.point else self._points(value)
+            return self.point_of(value) if value.point else self.points(value)
         return self.amount(value)
 
-    def _points(self, listed: Items) -> tuple[Point, ...]:
-        return tuple(self._point(item) for item in listed.items if isinstance(item, Items))
+    def points(self, listed: Items) -> tuple[Point, ...]:
+        """Return the points of a list, mm. Raises Unsettled."""
+        return tuple(self.point_of(item) for item in listed.items)
 
-    def _point(self, item: Items) -> Point:
+    def point_of(self, item: Value | None) -> Point:
+        """Return a point of two values, mm. Raises Unsettled."""
+        assert isinstance(item, Items)
         return self.amount(item.items[0]), self.amount(item.items[1])
 
     # -- other components -------------------------------------------------------------------------

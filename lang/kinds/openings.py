@@ -40,7 +40,7 @@ class Opened(NamedTuple):
 
 def opened(maker: "Maker", component: "Component", outline: Path, more: tuple[Opening, ...] = ()) -> Opened:
     """Cut the openings that stand in a component, and `more`, from its outline. Raises GeometryError."""
-    found = list(more)
+    found = [*more, *_of_drawing(maker, component)]
     for child in maker.children(component, "hole", "holes", "slot"):
         with blaming(child.span):
             found.extend(openings(maker, child, outline))
@@ -59,6 +59,13 @@ def opened(maker: "Maker", component: "Component", outline: Path, more: tuple[Op
             for at, radius in (hole.round for hole in holes if hole.round is not None)
         ),
     )
+
+
+def _of_drawing(maker: "Maker", component: "Component") -> list[Opening]:
+    """Return the holes that came with the drawing of a component's outline."""
+    if not any(property.name == "outline" for property in component.kind.properties):
+        return []
+    return [Opening(component, canonical(hole), None) for hole in maker.holes(component, "outline")]
 
 
 def _notched(outline: Path, slot: Opening) -> Path:
@@ -157,7 +164,7 @@ def check(maker: "Maker", component: "Component", outline: Path, holes: list[Ope
         child = opening.component
         other = "the edge" if clearance.to == RIM else _called(holes[clearance.to].component)[0]
         if clearance.to != RIM and holes[clearance.to].component is child:
-            other = "the next hole of the pattern"
+            other = "the next hole of the " + ("drawing" if child is component else "pattern")
         if clearance.distance <= 0.0:
             named, span, plural = _called(child)
             if clearance.distance > -0.005:
@@ -183,4 +190,6 @@ def _called(child: "Component") -> tuple[str, "Span", bool]:
         return f"the bore of '{child.name}'", child.properties["bore"].span, False
     if child.kind.name == "ring":
         return f"the inside of ring '{child.name}'", child.span, False
+    if child.kind.name in ("former", "panel"):
+        return "a hole of the drawing", child.properties["outline"].span, False
     return f"{child.kind.name} '{child.name}'", child.span, child.kind.name == "holes"

@@ -7,7 +7,7 @@ from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 from ringwright.lang.units import ANGLE, LENGTH, NUMBER
-from ringwright.lang.values import offsets
+from ringwright.lang.values import drawn_from, offsets
 from ringwright.lang.values.arithmetic import Mismatch, call
 from ringwright.lang.values.functions import FUNCTIONS, Function, Parameter
 from ringwright.lang.values.plan import Here, coordinate
@@ -31,7 +31,8 @@ def shape(evaluator: "Evaluator", node: nodes.Shape, here: Here) -> Value:
     if here.measured and not here.axis:
         here = here._replace(axis="across")
     points = items(evaluator, node.points, here)
-    return ShapeOf(function.name, (_points(points, node, function.name),), node.span)
+    places = tuple(item.span for item in node.points.items)
+    return ShapeOf(function.name, (_points(points, node, function.name),), node.span, places=places)
 
 
 def called(evaluator: "Evaluator", node: nodes.Call, here: Here) -> Value:
@@ -61,7 +62,8 @@ def called(evaluator: "Evaluator", node: nodes.Call, here: Here) -> Value:
             raise trouble(
                 "too-deep", f"more than {DEEPEST} operators lie upon one another in this shape", node.span
             )
-        return ShapeOf(function.name, values, node.span, depth)
+        places = tuple(node.span if given is None else given.value.span for given in arguments)
+        return ShapeOf(function.name, values, node.span, depth, places)
     amounts = tuple(value for value in values if isinstance(value, Amount))
     if function.gives == "point":
         return Items(amounts, True, True)
@@ -124,6 +126,13 @@ def _arguments(node: nodes.Call, function: Function) -> tuple[nodes.Argument | N
             node.span,
             help=_usage(function),
         )
+    if function.one_of and sum(name in given for name in function.one_of) != 1:
+        raise trouble(
+            "wrong-arguments",
+            f"{function.name} takes one of {' and '.join(function.one_of)}",
+            node.span,
+            help=_usage(function),
+        )
     return tuple(given.get(name) for name in names)
 
 
@@ -137,7 +146,9 @@ def _argument(
         return drawn_from.text_of(evaluator, given, parameter.name, function.name, here)
     if type == "known":
         return drawn_from.known_points(evaluator, given, here)
-    value = evaluator.shape_or_value(given.value, here) if type == "shape" else evaluator.value(given.value, here)
+    value = (
+        evaluator.shape_or_value(given.value, here) if type == "shape" else evaluator.value(given.value, here)
+    )
     if type == "shape":
         if isinstance(value, ShapeOf):
             return value
@@ -171,8 +182,8 @@ def _length(value: Value, span: Span) -> Amount:
 
 def _of_argument(here: Here, function: Function, index: int) -> Here:
     """Return where an argument stands: width and height, y and z run each its own way."""
-    sides = function.gives == "point" or function.parameters[index].name in ("width", "height")
-    return coordinate(here, index) if sides else here
+    side = function.parameters[index].side
+    return here if side is None else coordinate(here, side)
 
 
 def _points(value: Value, node: nodes.Shape, name: str) -> Items:

@@ -4,21 +4,32 @@ from typing import NamedTuple
 
 
 class Parameter(NamedTuple):
-    """One parameter. type: 'amount' (any dimension), 'length', 'angle', 'number', 'shape', 'point' or 'points'."""
+    """One parameter.
+
+    type: 'amount' (any dimension), 'length', 'angle', 'number', 'shape', 'point', 'points', 'text', 'file' (its name)
+    or 'known' (points of a drawing and where they are). side: which coordinate of a drawing a length runs along, 0 or
+    1; None where it runs along neither alone.
+    """
 
     name: str
     type: str
     optional: bool = False
+    side: int | None = None
 
 
 class Function(NamedTuple):
-    """A function. gives: 'amount', 'shape' or 'point'. listed: it is written with a list in brackets, `polygon[…]`."""
+    """A function.
+
+    gives: 'amount', 'shape' or 'point'. listed: it is written with a list in brackets, `polygon[…]`. one_of: of these
+    parameters exactly one is given.
+    """
 
     name: str
     parameters: tuple[Parameter, ...]
     gives: str
     doc: str
     listed: bool = False
+    one_of: tuple[str, ...] = ()
 
 
 def _amounts(*names: str) -> tuple[Parameter, ...]:
@@ -34,12 +45,18 @@ def _list(name: str, doc: str) -> Function:
 
 
 _SHAPE = Parameter("shape", "shape")
+_WIDTH = Parameter("width", "length", side=0)
+_HEIGHT = Parameter("height", "length", side=1)
+_FILE = Parameter("file", "file")
+_CHORD = Parameter("chord", "length", side=0)
 
 FUNCTIONS = {
     function.name: function
     for function in (
         Function("sqrt", _amounts("x"), "amount", "square root"),
-        Function("abs", _amounts("x"), "amount", "size without the sign; solved backward where one sign alone fits"),
+        Function(
+            "abs", _amounts("x"), "amount", "size without the sign; solved backward where one sign alone fits"
+        ),
         Function("min", _amounts("a", "b"), "amount", "the smaller; one way only"),
         Function("max", _amounts("a", "b"), "amount", "the larger; one way only"),
         Function("sin", _amounts("angle"), "amount", "sine of an angle"),
@@ -54,27 +71,70 @@ FUNCTIONS = {
         _shape(
             "ellipse",
             "ellipse by its width and height",
-            Parameter("width", "length"),
-            Parameter("height", "length"),
+            _WIDTH,
+            _HEIGHT,
         ),
         _shape(
             "superellipse",
             "superellipse by width, height and exponent (2 is an ellipse)",
-            Parameter("width", "length"),
-            Parameter("height", "length"),
+            _WIDTH,
+            _HEIGHT,
             Parameter("n", "number"),
         ),
         _shape(
             "rect",
             "rectangle by width and height, centred, its corners rounded with `corner`",
-            Parameter("width", "length"),
-            Parameter("height", "length"),
+            _WIDTH,
+            _HEIGHT,
             Parameter("corner", "length", optional=True),
         ),
         _list("polygon", "straight lines from point to point, closed"),
         _list("curve", "a smooth closed line through the points; corner(y, z) breaks it"),
         _list("half", "one side from top to bottom with straight lines, mirrored"),
         _list("half_curve", "one side from top to bottom, mirrored, with a smooth line through the points"),
+        _list(
+            "both", "both sides from top to bottom, left and right in turn: straight lines through their mean"
+        ),
+        _list("both_curve", "the same, with a smooth line"),
+        _shape(
+            "circle_through",
+            "the circle through three points",
+            *(Parameter(name, "point") for name in ("p", "q", "r")),
+        ),
+        _list("circle_fit", "the circle nearest to the points"),
+        _list("ellipse_fit", "the ellipse nearest to the points, turned as they lie"),
+        _shape(
+            "arc",
+            "the outline between a chord, its middle in the origin, and the arc that rises above it",
+            _CHORD,
+            Parameter("rise", "length", side=1),
+        ),
+        _shape(
+            "quarter_ellipse",
+            "for a profile: a line from one radius to another, square to the axis where it is smaller",
+            Parameter("depth", "length", side=0),
+            Parameter("from", "length", side=1),
+            Parameter("to", "length", side=1),
+        ),
+        _shape(
+            "aerofoil",
+            "an aerofoil of four or five digits, leading edge in the origin, x aft",
+            Parameter("digits", "text"),
+            _CHORD,
+        ),
+        _shape("aerofoil_file", "an aerofoil by a file of ordinates", _FILE, _CHORD),
+        Function(
+            "traced",
+            (
+                _FILE,
+                Parameter("id", "text"),
+                Parameter("width", "length", optional=True),
+                Parameter("known", "known", optional=True),
+            ),
+            "shape",
+            "an outline of an SVG file by its id; known = [(x, y) to (y, z) mm, …] is two points and where they are",
+            one_of=("width", "known"),
+        ),
         _shape("inset", "the shape smaller all round by a distance", _SHAPE, Parameter("distance", "length")),
         _shape("outset", "the shape larger all round by a distance", _SHAPE, Parameter("distance", "length")),
         _shape("moved", "the shape moved", _SHAPE, Parameter("by", "point")),
@@ -88,7 +148,7 @@ FUNCTIONS = {
         _shape("common", "what two shapes have in common", _SHAPE, Parameter("other", "shape")),
         Function(
             "corner",
-            (Parameter("y", "length"), Parameter("z", "length")),
+            (Parameter("y", "length", side=0), Parameter("z", "length", side=1)),
             "point",
             "a point where a curve breaks",
         ),

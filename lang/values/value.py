@@ -41,13 +41,14 @@ class Pair(NamedTuple):
 class ShapeOf(NamedTuple):
     """A shape still to be drawn: an operator or constructor and what it is given, in the function's own order.
 
-    depth: how many operators lie upon one another in it.
+    depth: how many operators lie upon one another in it. places: where its values stand, those of its list one by one.
     """
 
     function: str
     arguments: tuple["Value | None", ...]
     span: Span
     depth: int = 1
+    places: tuple[Span, ...] = ()
 
 
 class Seam(NamedTuple):
