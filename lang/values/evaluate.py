@@ -58,8 +58,6 @@ class Evaluator:
             raise found
         return found
 
-    def let(self, here: LetHere) -> Value:
-        """Return the value of a `let`. Raises Trouble, the same one each time."""
     def _implied(self, component: Component, name: str) -> Value | Trouble | None:
         """Return what stands for a property that is left out: for an outline at a station the section there."""
         if not property_of(component.kind, name).at_station:
@@ -71,6 +69,8 @@ class Evaluator:
         except Trouble as refused:
             return refused
 
+    def let(self, here: LetHere) -> Value:
+        """Return the value of a `let`. Raises Trouble, the same one each time."""
         return self._lets.value(here)
 
     def compare(self, node: nodes.Compare, scope: Scope) -> tuple[Amount, Amount]:
@@ -168,8 +168,6 @@ class Evaluator:
             case nodes.Range():
                 return quantities.pair(self, "to", node, here)
 
-    def look_up(self, node: nodes.Name, here: Here) -> Meaning:
-        """Return what a name means where it stands. Raises Trouble."""
     def shape_or_value(self, node: nodes.Expression, here: Here) -> Value:
         """Return what an expression means where a shape is wanted: a station is its section there. Raises Trouble."""
         if isinstance(node, nodes.Name):
@@ -180,6 +178,8 @@ class Evaluator:
                 return found
         return self.value(node, here)
 
+    def look_up(self, node: nodes.Name, here: Here) -> Meaning:
+        """Return what a name means where it stands. Raises Trouble."""
         try:
             return look_up(self.tree, here.scope, node, here.places)
         except Unnamed as unnamed:

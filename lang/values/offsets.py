@@ -51,7 +51,7 @@ def look_up(evaluator: "Evaluator", node: nodes.Call, here: Here) -> Amount | Sh
             "unknown-name",
             f"'{component.name}' has no line '{line}'",
             node.function.span,
-            help=f"did you mean '{near}'?" if near else f"its lines are {', '.join(names)}",
+            help=f"did you mean '{near}'?" if near else f"its lines are {', '.join(names[:-1])}",
         )
     if len(node.arguments) != 1 or node.arguments[0].name is not None:
         raise trouble("wrong-arguments", f"{first}.{line} takes one place along x", node.span)
@@ -122,7 +122,7 @@ def measured_points(
                     node.span,
                     help=f"write it in the column's head: {line} [mm]",
                 )
-        found.append((pair[0].term, pair[1].term))
+        found.append((pair[0].term, pair[1].term, value.span))
     if not found:
         raise trouble("bad-table", f"the line '{line}' is nowhere measured", table.columns[across].span)
     return found
