@@ -69,7 +69,7 @@ def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
         planted = ()  # what stands in what cannot be told before the brace is there
     aside = 0
     if only:
-        narrowed = _narrowed(tree, only)
+        narrowed, only = _narrowed(tree, only)
         tree = narrowed.tree
         concerned = tuple(finding for finding in (*findings, *planted) if narrowed.concerns(finding))
         aside = sum(1 for f in (*findings, *planted) if f.severity == "error" and f not in concerned)
@@ -126,13 +126,15 @@ class NoSuchName(Exception):
         self.near = near
 
 
-def _narrowed(tree: Tree, only: Sequence[str]) -> "Narrowed":
-    from ringwright.lang.components.only import component_of, narrow
+def _narrowed(tree: Tree, only: Sequence[str]) -> "tuple[Narrowed, tuple[str, ...]]":
+    """Return what is asked for with all that it leans on, and its names, those of a group's formers among them."""
+    from ringwright.lang.components.only import component_of, narrow, with_members
 
     for name in only:
         if component_of(tree, name) is None:
             raise NoSuchName(name, suggest(name, sorted(tree.components)))
-    return narrow(tree, only)
+    only = with_members(tree, only)
+    return narrow(tree, only), only
 
 
 def _scaled_evaluator(tree: Tree) -> tuple[Evaluator, PlanScale, tuple[Diagnostic, ...]]:

@@ -16,12 +16,15 @@ from ringwright.lang.components.names import (
     names_of,
     station_of,
 )
+from ringwright.lang.components.ranges import members, sections
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 
 ALWAYS = ("model", "cutting")
+SECTIONS = ("over", "at")
+"""Properties that name rows of stations and formers."""
 
 
 class Narrowed(NamedTuple):
@@ -87,7 +90,11 @@ def _family(tree: Tree, id: str) -> Iterator[str]:
     root = id
     while tree.components[root].parent:
         root = tree.components[root].parent
-    yield from (other for other in tree.components if other == root or other.startswith(root + "."))
+    inside = root + "."
+    for other, component in tree.components.items():
+        # The stations of a table of offsets have names of their own.
+        if other == root or other.startswith(inside) or component.parent == root:
+            yield other
 
 
 def _leans_on(tree: Tree, component: Component) -> Iterator[str | LetHere]:
@@ -101,13 +108,25 @@ def _leans_on(tree: Tree, component: Component) -> Iterator[str | LetHere]:
         yield from _meant(tree, statement.condition, scope)
     if component.table is not None:
         for row in component.table.rows:
-            for cell in row:
-                if cell.value is not None:
+            for column, cell in zip(component.table.columns, row, strict=True):
+                if cell.value is not None and column.name != "station":
                     yield from _meant(tree, cell.value, scope)
     if component.kind.name == "former" and "at" not in component.properties:
         station = station_of(tree, component)
         if station is not None:
             yield station
+    for name in SECTIONS:
+        if name in component.properties and component.kind.name != "former":
+            yield from sections(tree, component, component.properties[name].value)
+
+
+def with_members(tree: Tree, names: Iterable[str]) -> tuple[str, ...]:
+    """Return the names, and for each group of formers those of its formers."""
+    found = []
+    for name in names:
+        id = component_of(tree, name)
+        found += [name, *(() if id is None else members(tree, id))]
+    return tuple(dict.fromkeys(found))
 
 
 def _meant(
@@ -123,6 +142,14 @@ def _meant(
                     yield found.owner
             elif isinstance(found, Dimension | Whole):
                 yield found.id
+            elif len(name.parts) > 1:
+                # A line of the offsets is no dimension: fuselage.longeron.
+                yield from _whole(_found(tree, scope, nodes.Name(name.parts[:1], name.span), False))
+
+
+def _whole(found: Meaning | None) -> Iterator[str]:
+    if isinstance(found, Whole):
+        yield found.id
 
 
 def _tables_of(node: nodes.Expression) -> Iterator[nodes.Name]:

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from ringwright.lang.components.gathering import Report, gather, kind_at
 from ringwright.lang.components.hidden import hidden
+from ringwright.lang.components.names import Scope, Unnamed
 from ringwright.lang.components.project import Project
 from ringwright.lang.components.recipes import Made, Recipes
 from ringwright.lang.components.table import cell_value
@@ -27,6 +28,8 @@ def plant(project: Project) -> tuple[Tree, tuple[Diagnostic, ...]]:
         for path, file in project.files.items()
     }
     tree = Tree(planter.components.copy(), files, project.main, project.sources, project.attached)
+    if planter.repeated:
+        tree = planter.with_formers(tree)
     for path in project.files:
         planter.judge_unmade(path)
     return tree, (*planter.recipes.findings, *planter.report.findings, *hidden(tree))
@@ -67,6 +70,11 @@ class _Beside(NamedTuple):
     counts: dict[str, int]
 
 
+def _places(statement: nodes.Statement) -> bool:
+    """Whether a statement of `formers` says where they stand."""
+    return isinstance(statement, nodes.Property) and statement.name == "at"
+
+
 class _Planter:
     """Gathers components; its only state is what it has found so far."""
 
@@ -75,6 +83,7 @@ class _Planter:
         self.components: dict[str, Component] = {}
         self.report = Report()
         self.alone: dict[tuple[str, str], Span] = {}
+        self.repeated: list[tuple[str, nodes.Component]] = []
 
     def file(
         self, path: str, file: nodes.File, prefix: str, uses: Iterable[tuple[str | None, str]]
@@ -230,8 +239,47 @@ class _Planter:
         # Stations have names of their own: a former F2 may stand at station F2.
         own = f"station.{name}" if kind.name == "station" else name
         id = f"{parent}.{own}" if parent else prefix + own
+        if kind.name == "formers":
+            # What stands in it is planted once for each of its stations, when those are known.
+            self.repeated.append((id, node))
+            node = node._replace(body=tuple(s for s in node.body if _places(s)))
         self.component(node, id, name, kind, file, parent, made)
         return id
+
+    def with_formers(self, tree: Tree) -> Tree:
+        """Plant a former at each station of `formers`, unless there is one of its name; return the tree with them."""
+        from ringwright.lang.components.ranges import NoRange, stations
+
+        kind = kind_of("former")
+        assert kind is not None
+        files = dict(tree.files)
+        made: set[str] = set()
+        for group, node in self.repeated:
+            if group not in tree.components:
+                continue  # in a recipe that nobody makes
+            path = self.components[group].file
+            at = self.components[group].properties.get("at")
+            try:
+                found = () if at is None else stations(tree, Scope("", path), at.value)
+            except (NoRange, Unnamed):
+                continue  # reported with its property
+            names = dict(files[path].names)
+            body = tuple(statement for statement in node.body if not _places(statement))
+            for station in found:
+                name = tree.components[station].name
+                if name in names:
+                    other = self.components[names[name]]
+                    if other.kind.name != "former" or other.id in made:
+                        self.report.taken(name, node.name_span, other.span)
+                    continue
+                names[name] = id = files[path].prefix + name
+                made.add(id)
+                if len(self.components) >= MOST_COMPONENTS:
+                    self.too_many(node.name_span)
+                    break
+                self.component(node._replace(body=body), id, name, kind, path, "", None)
+            files[path] = files[path]._replace(names=names)
+        return tree._replace(components=self.components.copy(), files=files)
 
     def too_many(self, span: Span) -> None:
         if not any(finding.code == "too-many-components" for finding in self.report.findings):

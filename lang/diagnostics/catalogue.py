@@ -70,6 +70,7 @@ _LINES = (
     ("circular-value", "error", "values are given by means of one another, in a circle"),
     ("hand-twice", "error", "a part is given a hand where it stands and again where it is made"),
     ("bad-table", "error", "a table lacks a column that it needs, or has one that means nothing"),
+    ("no-range", "error", "what stands for a row of stations is none"),
     ("off-the-line", "error", "a line of the offsets is asked for where it has ended"),
     ("recipe-cycle", "error", "recipes make one another without end"),
     ("too-many-components", "error", "a spec has more components than are taken"),

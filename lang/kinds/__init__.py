@@ -16,6 +16,7 @@ FILES = {
     "cone": "cone",
     "ring": "ring",
     "former": "former",
+    "formers": "formers",
     "offsets": "offsets",
     "panel": "panel",
     "hole": "hole",

@@ -75,6 +75,10 @@ def read_property(
             return Word(word)
         if type == "word" or (type == "bearing" and _is_nothing(evaluator, value_node, here)):
             raise _wrong_word(property, word, value_node.span)
+    if type in ("stations", "sections", "arc", "line"):
+        from ringwright.lang.values import rows
+
+        return rows.read(evaluator, value_node, here, type)
     if type == "seam":
         return _seam(evaluator, value_node, here)
     if type == "word":

@@ -5,7 +5,7 @@ from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.source import Span
 from ringwright.lang.units import ANGLE, LENGTH, MASS, NUMBER, Dimension
 from ringwright.lang.values.arithmetic import a
-from ringwright.lang.values.value import Automatic, Items, Pair, Reference, Seam, ShapeOf, Value
+from ringwright.lang.values.value import Automatic, Items, Pair, Reference, Seam, ShapeOf, TableLine, Value
 
 DEEPEST = 200
 """How many values may lean on one another."""
@@ -54,6 +54,8 @@ def what(value: Value) -> str:
             return "a shape"
         case Items():
             return "a point" if value.point else "a list"
+        case TableLine():
+            return "a line of the offsets"
         case Pair():
             return "a size" if value.word == "by" else "a range"
         case Automatic():

@@ -64,11 +64,22 @@ class Reference(NamedTuple):
     id: str
 
 
+class TableLine(NamedTuple):
+    """A line of the offsets in space: where its half breadth and its height were measured, (x, value) each.
+
+    half: empty for a line in the middle plane.
+    """
+
+    name: str
+    half: tuple[tuple[Term, Term], ...]
+    height: tuple[tuple[Term, Term], ...]
+
+
 class Automatic(NamedTuple):
     """`auto`: to be found."""
 
 
-Value: TypeAlias = Amount | Word | Items | Pair | ShapeOf | Seam | Reference | Automatic | str | bool
+Value: TypeAlias = Amount | Word | Items | Pair | ShapeOf | Seam | Reference | TableLine | Automatic | str | bool
 
 
 def is_point(value: Value, size: int) -> bool:
@@ -100,3 +111,5 @@ def unknowns_within(value: Value | None) -> Iterable[str]:
                 waiting.extend(current.arguments)
             case Seam():
                 waiting.append(current.width)
+            case TableLine():
+                yield from unknowns_of(*(term for pair in (*current.half, *current.height) for term in pair))
