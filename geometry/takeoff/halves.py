@@ -52,7 +52,7 @@ def paired(points: Sequence[Point]) -> tuple[tuple[Point, Point], ...]:
             pairs.append((left, left))
             index += 1
             continue
-        if right is None:
+        if right is None or (not centred and abs(right[0]) < CENTRE_LINE):
             raise GeometryError(
                 "halves-do-not-pair",
                 f"{_named(left)} has no partner: list the left and the right point of each height in turn",

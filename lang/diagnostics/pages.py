@@ -24,7 +24,7 @@ SUBJECTS = (
 )
 _FOLDER = Path(__file__).parent / "help"
 _SECTION = re.compile(r"^## ", re.MULTILINE)
-_FENCE = re.compile(r"```wright ?(\S*)\n(.*?)```", re.DOTALL)
+_FENCE = re.compile(r"```(?:wright|svg|text) ?(\S*)\n(.*?)```", re.DOTALL)
 
 
 class Example(NamedTuple):

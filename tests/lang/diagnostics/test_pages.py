@@ -23,6 +23,7 @@ STOCKS = (
 NO_EXAMPLE = {
     "ballast-at-target",
     "beyond-line",
+    "closed-profile",
     "diameters-differ",
     "impossible-cone",
     "no-area",
@@ -31,6 +32,10 @@ NO_EXAMPLE = {
     "places-not-in-order",
     "too-many-tied",
 }
+
+
+# What is said of sound specs, too.
+REPORTS = {"drawing-traced", "points-fitted"}
 
 
 def said(folder: Path) -> list[str]:
@@ -60,7 +65,7 @@ def test_page(code: str, tmp_path: Path) -> None:
     for name, example, wanted in (("wrong", page.wrong, [code]), ("right", page.right, [])):
         (tmp_path / name).mkdir()
         write(tmp_path / name, example)
-        assert said(tmp_path / name) == wanted
+        assert [each for each in said(tmp_path / name) if each not in REPORTS] == wanted
 
 
 def test_a_code_without_a_page_would_be_found(tmp_path: Path) -> None:
@@ -115,6 +120,19 @@ def many_parts(folder: Path) -> None:
     (folder / "main.wright").write_text(MODEL + STOCKS + "".join(panels))
 
 
+def drawn(folder: Path) -> None:
+    pod = '<svg xmlns="http://www.w3.org/2000/svg"><path id="pod" d="M 0 40 C 0 10 100 10 100 40 Z"/></svg>'
+    (folder / "pod.svg").write_text(pod)
+    panel = 'panel pod { outline = traced("pod.svg", id = "pod", width = 90 mm), stock = board }\n'
+    (folder / "main.wright").write_text(MODEL + STOCKS + panel)
+
+
+def fitted(folder: Path) -> None:
+    points = "(50, 0), (0, 50.4), (-50, 0), (0, -50)"
+    panel = f"panel disc {{ outline = circle_fit[{points}] mm, stock = board }}\n"
+    (folder / "main.wright").write_text(MODEL + STOCKS + panel)
+
+
 MADE: dict[str, Callable[[Path], None]] = {
     "file-too-large": too_large,
     "forbidden-character": forbidden,
@@ -124,6 +142,8 @@ MADE: dict[str, Callable[[Path], None]] = {
     "too-deep": deep,
     "too-many-components": many_components,
     "too-many-parts": many_parts,
+    "drawing-traced": drawn,
+    "points-fitted": fitted,
 }
 
 
