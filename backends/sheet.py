@@ -7,7 +7,17 @@ legend and bars to measure (`page.py`).
 from collections import Counter
 from typing import NamedTuple
 
-from ringwright.backends.drawing import Drawing, Group, Stroke, Text, lettering, moved_item
+from ringwright.backends.drawing import (
+    NARROW,
+    Drawing,
+    Group,
+    Item,
+    Stroke,
+    Text,
+    lettering,
+    long_dash_dot,
+    moved_item,
+)
 from ringwright.backends.dress import Dressed, dress
 from ringwright.backends.label import LEAST, copy_words, label_rows, name_row
 from ringwright.backends.outside import Key, label_beside, notes_beside, sheet_line, word_in_opening
@@ -67,6 +77,7 @@ def sheet_content(record: BuildRecord, sheet: Sheet) -> Content:
     for placed, body, part in bodies:
         by = (placed.x, placed.y)
         items = [moved_item(item, by) for item in (*body.strokes, *body.words)]
+        items = [item for item in items if not _lies_on_another(item, part, waste)]
         items += [moved_item(_copy_of(text, part.quantity, placed.copy), by) for text in body.label]
         if body.left:
             rows = tuple(_copied(row, part.quantity, placed.copy) for row in body.left)
@@ -135,6 +146,16 @@ def _waste(sheet: Sheet, bodies: list[tuple[Placed, Dressed, Part]]) -> Waste:
         if isinstance(item, Stroke) and item.dashes and item.layer == "mark"
     ]
     return Waste(sheet.stock.width, sheet.stock.height, [part for _, _, part in bodies], crosses)
+
+
+def _lies_on_another(item: Item, part: Part, waste: Waste) -> bool:
+    """Whether an item is a centre line in an opening, over a part that is cut from what falls out there."""
+    if not part.holes or not isinstance(item, Stroke) or item.dashes != long_dash_dot(NARROW):
+        return False
+    (x0, y0), (x1, y1) = item.path.points
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    # Inside its own outline alone it is on the part itself, or over what falls out.
+    return len(waste.holding(x, y)) > 1 and waste.is_on_part(x, y)
 
 
 def _copy_of(text: Text, quantity: int, copy: int) -> Text:

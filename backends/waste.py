@@ -58,6 +58,12 @@ class Waste:
         """Whether each point lies in no part."""
         return ~inside(self._rings, points)
 
+    def is_on_part(self, x: float, y: float) -> bool:
+        """Whether a point lies on the material of some part."""
+        import numpy as np
+
+        return not self.is_waste(np.array([(x, y)]))[0]
+
     def holding(self, x: float, y: float) -> list[Floats]:
         """The outlines within which a point lies, openings or not."""
         import numpy as np

@@ -285,6 +285,27 @@ def test_waste_is_not_written_on_a_part_in_an_opening(make_part, make_record):
     assert words(sheet_drawing(nested, nested.sheets[0], False, "")).count("waste") == 1
 
 
+def test_no_centre_cross_is_drawn_over_a_part_that_lies_in_the_opening(make_part, make_record):
+    ring = make_part(
+        "ring",
+        Path(((-60.0, 0.0), (60.0, 0.0)), (1.0, 1.0), True),
+        holes=(as_hole(Path(((-45.0, 0.0), (45.0, 0.0)), (1.0, 1.0), True)),),
+        centres=(Centre((0.0, 0.0), 5.0), Centre((0.0, 53.0), 5.0)),
+    )
+    inner = make_part("inner", closed([(-20, -20), (20, -20), (20, 20), (-20, 20)]))
+    alone = [Placed("ring", 1, 100, 100, 0)]
+
+    def crosses(placed):
+        record = make_record([ring, inner], placed)
+        drawing = sheet_drawing(record, record.sheets[0], False, "")
+        return sum(1 for s in drawing.groups[0].items if isinstance(s, Stroke) and len(s.dashes) == 4)
+
+    assert crosses(alone) == 4
+    assert crosses([*alone, Placed("inner", 1, 100, 100, 0)]) == 2
+    # On the ring itself, and where the ring lies in an opening of something else, they stay.
+    assert crosses([*alone, Placed("inner", 1, 250, 100, 0)]) == 4
+
+
 def test_waste_is_lettered_lower_than_the_name_of_the_part(make_part, make_record):
     for rim in (6.0, 9.0, 14.0, 30.0):
         hole = as_hole(closed([(rim, rim), (120 - rim, rim), (120 - rim, 120 - rim), (rim, 120 - rim)]))
