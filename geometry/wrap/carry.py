@@ -7,10 +7,9 @@ from itertools import pairwise
 from ringwright.geometry.curve import thinned
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Flat, Vector
+from ringwright.geometry.part import Facet, Flat, Vector
 from ringwright.geometry.path import Path, Point, as_hole, closed, flattened
 from ringwright.geometry.wrap.former import DRAWN
-from ringwright.geometry.wrap.surface import Facet
 from ringwright.geometry.wrap.vector import cross, dot, minus, plus, times, unit
 
 _EDGE = 1e-9

@@ -7,12 +7,13 @@ of the normal that points along the plane's.
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple, TypeAlias
 
 from ringwright.geometry.curve import thinned
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Vector
+from ringwright.geometry.part import Groove, Vector
 from ringwright.geometry.path import Path, Point, canonical, closed, line
 from ringwright.geometry.wrap.bend import pierced
 from ringwright.geometry.wrap.neutral import inner_section
@@ -29,14 +30,7 @@ FIT = 0.3
 """How much wider than the former a groove is, mm: common practice, no published source."""
 
 
-class Groove(NamedTuple):
-    """A channel cut from the inside. path: closed; depth: mm, to the far facing; width: greatest, mm, square to
-    it.
-    """
-
-    path: Path
-    depth: float
-    width: float
+_STEPS = 8
 
 
 def plane_at(x: float) -> Plane:
@@ -138,35 +132,74 @@ def outline_of(section: Section) -> Path:
     return canonical(closed([(y, z) for _, y, z in section.points[:-1]]))
 
 
+class _Grid(NamedTuple):
+    """Lines of a sheet that a plane is looked for on: of each corner its height over the plane, how much of the
+    sheet's normal points along the plane's, and its place in the drawing.
+    """
+
+    heights: list[list[float]]
+    leans: list[list[float]]
+    flat: list[list[Point]]
+
+
+def _grid(surface: Surface, plane: Plane) -> _Grid:
+    """The threads of a sheet where they go through the plane; its rows, 8 to a bay, where the plane runs along the
+    threads.
+    """
+    origin, normal = plane
+    rows = len(surface.flat[0]) - 1
+    sides = [[dot(n, normal) for n in normals(surface, row)] for row in range(rows)]
+    leans = []
+    for k in range(len(surface.flat)):
+        of = [sides[row][k] for row in range(rows)]
+        leans.append([of[0], *((a + b) / 2 for a, b in pairwise(of)), of[-1]])
+    heights = [[dot(minus(at, origin), normal) for at in thread] for thread in surface.space]
+    flat = [list(thread) for thread in surface.flat]
+    climb = max(abs(thread[-1] - thread[0]) for thread in heights)
+    if climb >= abs(heights[-1][0] - heights[0][0]):
+        return _Grid(heights, leans, flat)
+    shares = [(row, step / _STEPS) for row in range(rows) for step in range(_STEPS)] + [(rows - 1, 1.0)]
+    lines = _Grid([], [], [])
+    for row, share in shares:
+        for values, into in ((heights, lines.heights), (leans, lines.leans)):
+            into.append([of[row] + share * (of[row + 1] - of[row]) for of in values])
+        lines.flat.append(
+            [
+                (
+                    p[row][0] + share * (p[row + 1][0] - p[row][0]),
+                    p[row][1] + share * (p[row + 1][1] - p[row][1]),
+                )
+                for p in flat
+            ]
+        )
+    return lines
+
+
 def _levels(
     surface: Surface, plane: Plane, level: float, floor: float, top: float, least: bool | None = None
 ) -> list[tuple[int, Point]]:
-    """For each thread where it reaches a level along the plane's normal: (0, the place), or (-1 or 1, its
-    nearer end) where all of it lies before or beyond.
+    """For each line of the sheet where it reaches a level along the plane's normal: (0, the place), or (-1 or 1,
+    its nearer end) where all of it lies before or beyond.
 
     The level is moved by what the sheet's lean makes of the depth `top`, or of the less or more far-reaching
     of `floor` and `top`.
     """
-    origin, normal = plane
-    rows = len(surface.flat[0]) - 1
-    leans = [[dot(n, normal) for n in normals(surface, row)] for row in range(rows)]
     found = []
-    for k, (thread, flat) in enumerate(zip(surface.space, surface.flat, strict=True)):
-        at: tuple[int, Point] | None = None
-        ends: list[float] = []
-        for row in range(rows):
-            lean = leans[row][k]
+    for heights, leans, flat in zip(*_grid(surface, plane), strict=True):
+        over = []
+        for height, lean in zip(heights, leans, strict=True):
             shift = top * lean if least is None else (min if least else max)(floor * lean, top * lean)
-            low, high = (dot(minus(thread[r], origin), normal) - level - shift for r in (row, row + 1))
-            low, high = (0.0 if abs(v) < 1e-9 else v for v in (low, high))
-            ends.extend((low, high))
-            if at is None and low * high <= 0 and low != high:
+            off = height - level - shift
+            over.append(0.0 if abs(off) < 1e-9 else off)
+        at: tuple[int, Point] | None = None
+        for k, (low, high) in enumerate(pairwise(over)):
+            if low * high <= 0 and low != high:
                 share = low / (low - high)
-                (x0, y0), (x1, y1) = flat[row], flat[row + 1]
+                (x0, y0), (x1, y1) = flat[k], flat[k + 1]
                 at = 0, (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
+                break
         if at is None:
-            nearer = 0 if abs(ends[0]) < abs(ends[-1]) else rows
-            at = (-1 if ends[0] + ends[-1] > 0 else 1), flat[nearer]
+            at = (-1 if over[0] + over[-1] > 0 else 1), flat[0 if abs(over[0]) < abs(over[-1]) else -1]
         found.append(at)
     return found
 

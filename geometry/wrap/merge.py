@@ -6,6 +6,7 @@ the sides of the convex hull of both. Headings are compared by cross products, s
 machine.
 """
 
+import math
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import TypeAlias
@@ -20,6 +21,9 @@ one corner on one of them.
 """
 
 _FLAT = 1e-9
+_WAVES = 0.01
+"""Turning the other way, rad in all, that a convex outline may have: what it takes to draw a curve as arcs."""
+
 _PARALLEL = 1e-7
 
 
@@ -67,8 +71,14 @@ def common_normal(first: Section, second: Section) -> Vector | None:
         return None
     normals = [n for n in flat if n is not None and size(n)]
     if not normals:
-        lines = [unit(minus(section.points[-1], section.points[0])) for section in (first, second)]
-        normals = [unit(cross(*lines))]
+        line, other = (unit(minus(section.points[-1], section.points[0])) for section in (first, second))
+        to = minus(second.points[0], first.points[0])
+        # Two straight lines lie in parallel planes always; parallel ones in many, of which the ones across.
+        normals = [
+            unit(cross(line, other))
+            if size(cross(line, other)) > _PARALLEL
+            else unit(minus(to, times(line, dot(to, line))))
+        ]
         if not size(normals[0]):
             return None
     normal = normals[0]
@@ -107,7 +117,7 @@ def _sense(edges: Sequence[Vector], closed: bool, normal: Vector) -> float | Non
     turns = [dot(cross(a, b), normal) for a, b in pairs]
     if any(dot(a, b) < 0 and abs(turn) < _FLAT for (a, b), turn in zip(pairs, turns, strict=True)):
         return None
-    left, right = (any(sign * turn > _FLAT for turn in turns) for sign in (1, -1))
-    if left and right:
+    left, right = (math.fsum(turn for turn in turns if sign * turn > _FLAT) for sign in (1, -1))
+    if min(left, -right) > _WAVES:
         return None
-    return 1.0 if left else -1.0 if right else 0.0
+    return 1.0 if left > -right else -1.0 if right else 0.0

@@ -1,11 +1,12 @@
 """A surface that no sheet can take, laid flat with as little stretch as may be.
 
 The surface is a grid of stations by rows; edges along the rows, along the rulings and both diagonals of every
-mesh are springs that want their true length L. Σ (l - L)²/L is made least by Gauss–Newton steps, and meshes
-should be about as long as they are high. A grid with finer stations has diagonals `reach` stations long too
-and takes the springs that it has more of in proportion weaker: it stands for coarse grids shifted over each
-other. The normal equations are banded (stations in order), factored in plain elementwise arithmetic, so that the result does not
-follow the processor. Places that coincide in space are held together.
+mesh are springs that want their true length L. Σ (l - L)²/L is made least by Gauss–Newton steps, held back
+where they go too far. Meshes should be about as long as they are high. A grid with finer stations has diagonals
+`reach` stations long too and takes the springs that it has more of in proportion weaker: it stands for coarse
+grids shifted over each other. The normal equations are banded (stations in order), factored in plain
+elementwise arithmetic, so that the result does not follow the processor. Places that coincide in space are held
+together.
 """
 
 import math
@@ -22,8 +23,11 @@ from ringwright.geometry.wrap.vector import between
 if TYPE_CHECKING:
     from numpy import ndarray
 
-_MOST_STEPS = 60
-_STILL = 1e-7
+_MOST_STEPS = 30
+_STILL = 1e-6
+_SETTLED = 1e-6
+_NONSENSE = 0.5
+_HOLD = 1e-9
 _SHORT = 1e-3
 
 
@@ -51,27 +55,31 @@ def relaxed(threads: Sequence[Thread], reach: int = 1) -> Relaxed:
     at = numpy.array([point for thread in start for point in thread], dtype=float)
     band = 2 * (reach * rows + 1) + 2
     before = _energy(at, a, b, true, stiff)
+    hold = _HOLD
     for _ in range(_MOST_STEPS):
-        step = _step(at, a, b, true, stiff, band)
-        share = 1.0
+        step = _step(at, a, b, true, stiff, band, hold)
         after = _energy(at + step, a, b, true, stiff)
-        while after > before * (1 + 1e-12) + 1e-18 and share > 1e-6:
-            share /= 2
-            after = _energy(at + share * step, a, b, true, stiff)
-        at = at + share * step
-        # Steps along the valley floor of the stiffness change nothing that counts.
-        settled = float(numpy.max(numpy.abs(share * step))) < _STILL or before - after <= 1e-12 * before
+        if after > before * (1 + 1e-12) + 1e-18:
+            # Too far along a direction that hardly anything resists: hold every place back harder.
+            hold = max(30 * hold, 1e-4)
+            if hold > 1e6:
+                break
+            continue
+        at = at + step
+        hold = max(hold / 5, _HOLD)
+        gained = before - after
         before = after
-        if settled:
+        # Whatever is left then is fine wrinkling, which hardly changes what the sheet stretches.
+        if float(numpy.max(numpy.abs(step))) < _STILL or gained <= _SETTLED * before:
             break
-    else:
+    long = true > _SHORT
+    found = _lengths(at, a, b)
+    strain = float(numpy.max(numpy.abs(found - true)[long] / true[long]))
+    if not strain < _NONSENSE:
         raise GeometryError(
             "does-not-settle",
             "these sections are too unlike for one sheet: its flat shape cannot be found; cut it at a section",
         )
-    long = true > _SHORT
-    found = _lengths(at, a, b)
-    strain = float(numpy.max(numpy.abs(found - true)[long] / true[long]))
     points: list[Point] = [
         (finite(float(x), "a flat place"), finite(float(y), "a flat place")) for x, y in at
     ]
@@ -156,8 +164,10 @@ def _energy(at: "ndarray[Any, Any]", a: Any, b: Any, true: Any, stiff: Any) -> f
     return math.fsum((off * off * stiff).tolist())
 
 
-def _step(at: "ndarray[Any, Any]", a: Any, b: Any, true: Any, stiff: Any, band: int) -> "ndarray[Any, Any]":
-    """One Gauss–Newton step of every place."""
+def _step(
+    at: "ndarray[Any, Any]", a: Any, b: Any, true: Any, stiff: Any, band: int, hold: float
+) -> "ndarray[Any, Any]":
+    """One Gauss–Newton step of every place, each held where it is by a spring as stiff as `hold`."""
     import numpy
 
     dx, dy = at[b, 0] - at[a, 0], at[b, 1] - at[a, 1]
@@ -187,7 +197,7 @@ def _step(at: "ndarray[Any, Any]", a: Any, b: Any, true: Any, stiff: Any, band: 
     numpy.add.at(right, 2 * a + 1, fy)
     numpy.add.at(right, 2 * b, -fx)
     numpy.add.at(right, 2 * b + 1, -fy)
-    matrix[:count, 0] += 1e-9
+    matrix[:count, 0] += hold
     matrix[count:, 0] = 1.0
     return _solved(matrix, right, count).reshape(-1, 2)
 

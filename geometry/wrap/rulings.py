@@ -7,6 +7,7 @@ the sheet must stretch (see `relax`).
 """
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -29,6 +30,7 @@ TWIST = math.radians(2)
 
 _STEPS = 48
 _MOST_STARTS = 7
+_LEVEL = 1e-7
 
 
 class Rulings(NamedTuple):
@@ -82,58 +84,40 @@ def _crosses_middle(first: Section, second: Section) -> bool:
 
 
 def aligned(first: Section, second: Section) -> Section:
-    """The second section, begun where the tangent plane at the first's start touches it, if both are closed.
+    """The second section, begun at the corner that the tangent plane at the first's start touches, if both are
+    closed.
 
-    Of several such places the nearest to its own start is taken, unless another is cheaper to reach.
+    Of several such corners the nearest to its own start is taken, unless another is cheaper to reach.
     """
     if first.is_point or second.is_point or not (first.closed and second.closed):
         return second
     if is_symmetric(first) and is_symmetric(second):
         return second
-    candidates = _starts(first, second)
-    if not candidates:
+    turned = [started_at(second, corner, 0.0) for corner in _touched(first, second)]
+    if not turned:
         return second
-    turned = [started_at(second, step, share) for step, share in candidates]
     if len(turned) == 1 or merged(first, turned[0]) is not None:
         return turned[0]
     costs = [cheapest(first, section)[0] for section in turned[:_MOST_STARTS]]
     return turned[costs.index(min(costs))]
 
 
-def _starts(first: Section, second: Section) -> list[tuple[int, float]]:
-    """Places of the second section (step, share) with the tangent plane of the first's start, nearest first."""
-    at = first.points[0]
+def _touched(first: Section, second: Section) -> list[int]:
+    """Corners of the second section within which the tangent plane of the first's start lies, nearest first."""
     ends = tangents(first)
-    before, after = ends.before[0], ends.after[0]
-    heading = unit(plus(before, after))
-    if not size(heading):
-        return []
+    heading = unit(plus(ends.before[0], ends.after[0]))
     others = tangents(second)
     around = length(second)
     walked = 0.0
-    found: list[tuple[float, int, float]] = []
-
-    def lean(corner: int, tangent: int) -> float:
-        way = (others.before, others.after)[tangent][corner]
-        return dot(unit(cross(heading, minus(second.points[corner], at))), way)
-
-    for step, (a, b) in enumerate(pairwise(second.points)):
-        if dot(heading, plus(others.before[step], others.after[step])) > 0:
-            low, high = lean(step, 0), lean(step, 1)
-            middle_low = low + high
-            if low * high <= 0 or abs(middle_low) < 1e-9:
-                found.append((min(walked, around - walked), step, 0.0))
-            else:
-                middle_high = lean(step + 1, 0) + lean(step + 1, 1)
-                ends_in_corner = lean(step + 1, 0) * lean(step + 1, 1) <= 0
-                if middle_low * middle_high < 0 and not ends_in_corner:
-                    share = middle_low / (middle_low - middle_high)
-                    place = walked + share * math.dist(a, b)
-                    found.append((min(place, around - place), step, share))
+    found: list[tuple[float, int]] = []
+    for corner, (a, b) in enumerate(pairwise(second.points)):
+        normal = unit(cross(heading, minus(a, first.points[0])))
+        before, after = others.before[corner], others.after[corner]
+        low, high = (snap(dot(normal, way)) for way in (before, after))
+        if low * high <= 0 and dot(heading, plus(before, after)) > 0:
+            found.append((snap(min(walked, around - walked)), corner))
         walked += math.dist(a, b)
-    return [
-        (step, share) for _, step, share in sorted((snap(away), step, share) for away, step, share in found)
-    ]
+    return [corner for _, corner in sorted(found)]
 
 
 def _halved(first: Section, second: Section) -> Rulings:
@@ -180,9 +164,22 @@ def _joined(first: Section, second: Section, along: tuple[Tangents, Tangents] | 
     _, ways = cheapest(first, second, along)
     turned = twists(first, second, ways, along)
     worst = max(turned)
-    if worst <= TWIST:
-        return Rulings(first, second, ways, worst, False)
-    return Rulings(first, second, _spread(first, second, ways, turned), worst, True)
+    level = _level_steps(first, second, ways)
+    spread = [twist > TWIST or flat for twist, flat in zip(turned, level, strict=True)]
+    return Rulings(first, second, _spread(first, second, ways, spread), worst, worst > TWIST)
+
+
+def _level_steps(first: Section, second: Section, ways: Ways) -> list[bool]:
+    """Of each step whether its triangle lies in one plane with a neighbour's: there any rulings do, and even
+    ones are the ones to cut along.
+    """
+    normals = []
+    for (i, j), (k, m) in pairwise(ways):
+        foot, head = first.points[i], second.points[j]
+        step = minus(first.points[k], foot) if k > i else minus(second.points[m], head)
+        normals.append(unit(cross(minus(head, foot), step)))
+    same = [size(minus(a, b)) < _LEVEL for a, b in pairwise(normals)]
+    return [a or b for a, b in zip([False, *same], [*same, False], strict=True)]
 
 
 def _finer(
@@ -203,13 +200,13 @@ def _finer(
     return cut[0], cut[1], (ends[0], ends[1])
 
 
-def _spread(first: Section, second: Section, ways: Ways, turned: tuple[float, ...]) -> Ways:
-    """The ways with an even staircase, by length, for each stretch that twists too much."""
+def _spread(first: Section, second: Section, ways: Ways, uneven: Sequence[bool]) -> Ways:
+    """The ways with an even staircase, by length, for each stretch of steps that are so marked."""
     found = [ways[0]]
     step = 0
-    while step < len(turned):
+    while step < len(uneven):
         end = step
-        while end < len(turned) and turned[end] > TWIST:
+        while end < len(uneven) and uneven[end]:
             end += 1
         if end > step:
             found.extend(_staircase(first, second, ways[step], ways[end]))

@@ -72,6 +72,16 @@ class Scored(NamedTuple):
     closing: int
 
 
+def corners(surface: Surface) -> tuple[Score, ...]:
+    """Score lines at the corners of the sections alone, for a sheet that bends without scores elsewhere."""
+    turns = _turns(surface)
+    return tuple(
+        Score(line(thread), abs(turn), "inside" if turn > 0 else "face")
+        for thread, turn in zip(surface.flat, turns, strict=True)
+        if abs(turn) > CREASE
+    )
+
+
 def scores(
     surface: Surface, tolerance: float, thickness: float = 0.0, facing: float = 0.0, width: float = 0.0
 ) -> Scored:
@@ -130,13 +140,19 @@ def _spaced(
 ) -> list[tuple[float, float]]:
     """Places (width, angle) of the scores of a smooth stretch of threads."""
     needs = []
+    cells = []
     for k in stretch:
         broad = (walked[k + 1] - walked[k - 1]) / 2
+        # The sheet's ends turn on as before for the half of a chord that is left there.
+        low = walked[0] if k == 1 else (walked[k - 1] + walked[k]) / 2
+        high = walked[-1] if k == len(walked) - 2 else (walked[k] + walked[k + 1]) / 2
+        more = (high - low) / broad
+        cells.append((low, high, turns[k] * more))
         for row in (0, -1):
             before, here, after = (surface.flat[k + i][row] for i in (-1, 0, 1))
             broad = max(broad, (math.dist(before, here) + math.dist(here, after)) / 2)
         turn = abs(turns[k])
-        needs.append(turn / (2 * _facet_turn(broad / turn, tolerance)) if turn > 1e-9 else 0.0)
+        needs.append(more * turn / (2 * _facet_turn(broad / turn, tolerance)) if turn > 1e-9 else 0.0)
     whole = math.fsum(needs)
     if whole < 1e-9:
         return []
@@ -145,16 +161,14 @@ def _spaced(
     reached = 0.0
     angles = [0.0] * count
     places = [0.0] * count
-    for k, need in zip(stretch, needs, strict=True):
+    for (start, end, turn), need in zip(cells, needs, strict=True):
         low, high = reached * count / whole, (reached + need) * count / whole
-        half_before, half_after = (walked[k] - walked[k - 1]) / 2, (walked[k + 1] - walked[k]) / 2
         for score in range(int(low), min(count - 1, int(high)) + 1):
             share = min(high, score + 1.0) - max(low, float(score))
             if need and share > 0:
-                angles[score] += turns[k] * share / (high - low)
+                angles[score] += turn * share / (high - low)
             if need and low <= score + 0.5 <= high:
-                on = (score + 0.5 - low) / (high - low)
-                places[score] = walked[k] - half_before + on * (half_before + half_after)
+                places[score] = start + (score + 0.5 - low) / (high - low) * (end - start)
         reached += need
     for place, angle in zip(places, angles, strict=True):
         if abs(angle) > 1e-6:

@@ -117,20 +117,25 @@ def sheet(surface: Surface, trims: Trims | None = None) -> Sheet:
 
 
 def sheets(
-    surface: Surface, trims: Trims | None = None, pieces: int | None = None, room: Room | None = None
+    surface: Surface,
+    trims: Trims | None = None,
+    pieces: int | None = None,
+    room: Room | None = None,
+    outermost: tuple[Trim, Trim] | None = None,
 ) -> tuple[Sheet, ...]:
     """The sheets of a skin in so many pieces, or in the fewest that neither overlap themselves nor pass the
     room.
 
-    Pieces are equally wide; each has the `last` strip towards its neighbour, the outermost edges theirs.
-    GeometryError 'sheet-too-small', 'overlaps-itself'.
+    Pieces are equally wide; each has the `last` strip towards its neighbour. outermost: the trims of the first
+    edge of the first piece and of the last edge of the last, where those meet nothing. GeometryError
+    'sheet-too-small', 'overlaps-itself'.
     """
     if pieces is not None:
-        return tuple(sheet(piece, trims) for piece in divided(surface, pieces))
+        return _cut(divided(surface, pieces), trims, outermost)
     trouble: GeometryError | None = None
     for count in range(1, _MOST_PIECES + 1):
         try:
-            found = tuple(sheet(piece, trims) for piece in divided(surface, count))
+            found = _cut(divided(surface, count), trims, outermost)
         except GeometryError as error:
             if error.code != "overlaps-itself":
                 raise
@@ -144,6 +149,21 @@ def sheets(
     raise GeometryError(
         "sheet-too-small", f"not even {_MOST_PIECES} pieces of this skin fit a sheet of {limits}"
     )
+
+
+def _cut(
+    pieces: Sequence[Surface], trims: Trims | None, outermost: tuple[Trim, Trim] | None
+) -> tuple[Sheet, ...]:
+    usual = trims if trims is not None else Trims()
+    found = []
+    for number, piece in enumerate(pieces):
+        own = usual
+        if outermost is not None and number == 0:
+            own = own._replace(first=outermost[0])
+        if outermost is not None and number == len(pieces) - 1:
+            own = own._replace(last=outermost[1])
+        found.append(sheet(piece, own))
+    return tuple(found)
 
 
 def divided(surface: Surface, pieces: int) -> tuple[Surface, ...]:

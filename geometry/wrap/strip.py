@@ -33,7 +33,7 @@ DEVIATION = 0.2
 ROWS = 3
 """Steps between two sections in the grid whose stretch is reckoned."""
 
-_STATIONS = 68
+_MESHES = 17
 _REACH = 4
 _TRIAL = 21
 
@@ -114,6 +114,7 @@ def skin(
     """
     if len(sections) < 2:
         raise GeometryError("too-few-sections", "a skin needs two sections at least to run between")
+    _check_order(sections)
     used = _prepared(sections)
     bays = [rulings(a, b) for a, b in pairwise(used)]
     if any(len(bay.first.points) != len(a.points) for bay, a in zip(bays, used, strict=False)) or any(
@@ -137,6 +138,18 @@ def skin(
         for (before, after), over in zip(pairwise(strips), refused, strict=False)
     )
     return Skin(tuple(used), tuple(strips), cuts)
+
+
+def _check_order(sections: Sequence[Section]) -> None:
+    """Sections across the axis must follow one another aft: the way round them tells inside from outside."""
+    for before, after in pairwise(sections):
+        facing = all(s.plane is not None and abs(s.plane[0]) > 0.5 for s in (before, after))
+        if facing and after.centre[0] < before.centre[0] - 1e-6:
+            raise GeometryError(
+                "sections-not-in-order",
+                f"the skin's sections must run aft: {short(after.centre[0], 2)} mm comes after"
+                f" {short(before.centre[0], 2)} mm",
+            )
 
 
 def _prepared(sections: Sequence[Section]) -> list[Section]:
@@ -164,17 +177,33 @@ def _grown(
             return _single(start, start + 1, bays[start], depth, 0.0), None
         whole = _passing(used, bays, start, len(bays), depth, most_deviation)
         return whole or _together(used, bays, start, len(bays), depth), None
-    strip = _single(start, start + 1, bays[start], depth, 0.0)
-    if seams == "each":
-        return strip, None
-    for last in range(start + 2, len(bays) + 1):
-        longer = _passing(used, bays, start, last, depth, most_deviation)
-        if longer is None:
-            longer = _together(used, bays, start, last, depth)
-            if snap(longer.strain) > most_strain:
-                return strip, longer.strain
-        strip = longer
-    return strip, None
+    strip: Strip | None = _single(start, start + 1, bays[start], depth, 0.0)
+    end, over = start + 1, None
+    if seams == "auto":
+        for last in range(start + 2, len(bays) + 1):
+            longer = _passing(used, bays, start, last, depth, most_deviation)
+            if longer is None:
+                strain = _tried(bays[start:last])
+                if snap(strain) > most_strain:
+                    over = strain
+                    break
+            strip, end = longer, last
+    return strip or _together(used, bays, start, end, depth), over
+
+
+def _tried(bays: Sequence[Rulings]) -> float:
+    """What some bays in one piece have to stretch, reckoned on a coarse grid; 1 where it does not settle."""
+    layers = _inner(bays, 0.0)
+    lines = [
+        tuple(layer.points[i] for layer, i in zip(layers, way, strict=True))
+        for way in _stepped(_threaded(bays))
+    ]
+    try:
+        return relaxed([_rowed(line) for line in _stationed(lines, _MESHES)]).strain
+    except GeometryError as error:
+        if error.code != "does-not-settle":
+            raise
+        return 1.0
 
 
 def _single(first: int, last: int, bay: Rulings, depth: float, off: float) -> Strip:
@@ -206,12 +235,12 @@ def _together(used: Sequence[Section], bays: Sequence[Rulings], first: int, last
     """A strip of several bays, laid flat with the least stretch."""
     chosen = bays[first:last]
     layers = _inner(chosen, depth)
-    ways = _threaded(chosen)
+    ways = _stepped(_threaded(chosen))
     lines = [tuple(layer.points[i] for layer, i in zip(layers, way, strict=True)) for way in ways]
-    threads = [_rowed(line) for line in _stationed(lines)]
+    threads = [_rowed(line) for line in _stationed(lines, _MESHES * _REACH)]
     laid = relaxed(threads, _REACH)
     surface = upright(laid.surface)
-    if _mirrored(surface):
+    if _mirrored(surface.space):
         surface = _evened_out(surface)
     twist = max(bay.twist for bay in chosen)
     strip = Strip(first, last, surface, tuple(chosen), laid.strain, twist, 0.0, False)
@@ -249,47 +278,79 @@ def _threaded(bays: Sequence[Rulings]) -> list[tuple[int, ...]]:
     return found
 
 
+def _stepped(ways: Sequence[tuple[int, ...]]) -> list[tuple[int, ...]]:
+    """The ways without those between which every section moves on by a corner at most: they step level instead."""
+    whole = ways[-1]
+    middle = len(ways) // 2
+    even = len(ways) % 2 == 1 and all(
+        a + b == c
+        for way, back in zip(ways, reversed(ways), strict=True)
+        for a, b, c in zip(way, back, whole, strict=True)
+    )
+    if even:
+        half = _stepped_on(ways[: middle + 1])
+        return [
+            *half,
+            *(tuple(c - a for a, c in zip(way, whole, strict=True)) for way in reversed(half[:-1])),
+        ]
+    return _stepped_on(ways)
+
+
+def _stepped_on(ways: Sequence[tuple[int, ...]]) -> list[tuple[int, ...]]:
+    kept = [ways[0]]
+    for way, following in pairwise(ways[1:]):
+        if any(b - a > 1 for a, b in zip(kept[-1], following, strict=True)):
+            kept.append(way)
+    return [*kept, ways[-1]]
+
+
 def _rowed(line: Sequence) -> Thread:  # type: ignore[type-arg]
     """A thread with rows between its sections."""
     rows = [between(a, b, step / ROWS) for a, b in pairwise(line) for step in range(ROWS)]
     return (*rows, line[-1])
 
 
-def _stationed(lines: Sequence[Thread]) -> list[Thread]:
-    """About 68 threads, evenly spread, and those at corners."""
+def _stationed(lines: Sequence[Thread], meshes: int) -> list[Thread]:
+    """Threads about so many meshes apart: one at every corner, evenly spread between."""
     walked = [0.0]
     for a, b in pairwise(lines):
         walked.append(walked[-1] + math.fsum(math.dist(p, q) for p, q in zip(a, b, strict=True)))
-    step = walked[-1] / _STATIONS
-    kept = {0, len(lines) - 1}
-    k = 0
-    for station in range(1, _STATIONS):
-        while k + 1 < len(lines) and walked[k + 1] - step * station <= step * station - walked[k]:
-            k += 1
-        kept.add(k)
-    for k in range(1, len(lines) - 1):
-        for row in range(len(lines[0]) - 1):
-            sides = outward(lines[k - 1], lines[k], row), outward(lines[k], lines[k + 1], row)
-            if angle_between(*sides) > CREASE and any(sides[0]) and any(sides[1]):
-                kept.add(k)
+    stops = [0, *(k for k in range(1, len(lines) - 1) if _is_corner(lines, k)), len(lines) - 1]
+    if _mirrored(lines):
+        stops = sorted({*stops, len(lines) // 2})
     found: list[Thread] = [lines[0]]
-    for low, high in pairwise(sorted(kept)):
-        count = max(1, round((walked[high] - walked[low]) / step))
-        for share in range(1, count):
-            found.append(_between(lines[low], lines[high], share / count))
+    for low, high in pairwise(stops):
+        span = walked[high] - walked[low]
+        count = max(1, round(span * meshes / walked[-1]))
+        k = low
+        for station in range(1, count):
+            width = walked[low] + span * station / count
+            while walked[k + 1] < width:
+                k += 1
+            found.append(_between(lines[k], lines[k + 1], (width - walked[k]) / (walked[k + 1] - walked[k])))
         if any(math.dist(p, q) > 1e-6 for p, q in zip(found[-1], lines[high], strict=True)):
             found.append(lines[high])
     return found
+
+
+def _is_corner(lines: Sequence[Thread], k: int) -> bool:
+    """Whether the surface has a corner at a thread, in any of its bays."""
+    for row in range(len(lines[0]) - 1):
+        before, after = outward(lines[k - 1], lines[k], row), outward(lines[k], lines[k + 1], row)
+        if any(before) and any(after) and angle_between(before, after) > CREASE:
+            return True
+    return False
 
 
 def _between(a: Thread, b: Thread, share: float) -> Thread:
     return tuple(between(p, q, share) for p, q in zip(a, b, strict=True))
 
 
-def _mirrored(surface: Surface) -> bool:
-    return len(surface.space) % 2 == 1 and all(
+def _mirrored(lines: Sequence[Thread]) -> bool:
+    """Whether the threads are the mirror images of one another about the middle one."""
+    return len(lines) % 2 == 1 and all(
         abs(p[0] - q[0]) < 1e-9 and abs(p[1] + q[1]) < 1e-9 and abs(p[2] - q[2]) < 1e-9
-        for a, b in zip(surface.space, reversed(surface.space), strict=True)
+        for a, b in zip(lines, reversed(lines), strict=True)
         for p, q in zip(a, b, strict=True)
     )
 
@@ -309,7 +370,9 @@ def _cut(before: Strip, after: Strip, over: float | None, seams: str, most_strai
         reason = "a seam at every section was asked for"
     else:
         reason = (
-            f"one piece over this section would stretch {short(over * 100, 2)} %,"
+            "one piece over this section would not lie flat at all"
+            if over >= 1
+            else f"one piece over this section would stretch {short(over * 100, 2)} %,"
             f" more than {short(most_strain * 100, 2)} %"
         )
     return Cut(before.last, apart, over, reason)

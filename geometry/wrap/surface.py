@@ -15,7 +15,7 @@ from typing import NamedTuple, TypeAlias
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import finite, short
-from ringwright.geometry.part import Vector
+from ringwright.geometry.part import Facet, Vector
 from ringwright.geometry.path import Point
 from ringwright.geometry.wrap.rulings import Rulings
 from ringwright.geometry.wrap.vector import angle_between, between, cross, dot, minus, plus, unit
@@ -28,13 +28,6 @@ class Surface(NamedTuple):
 
     space: tuple[Thread, ...]
     flat: tuple[tuple[Point, ...], ...]
-
-
-class Facet(NamedTuple):
-    """A flat triangle of the sheet: its corners in the drawing, anticlockwise, and in space."""
-
-    flat: tuple[Point, Point, Point]
-    space: tuple[Vector, Vector, Vector]
 
 
 def threads_of(made: Rulings) -> tuple[Thread, ...]:

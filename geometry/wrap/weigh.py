@@ -1,10 +1,11 @@
 """What a bent sheet weighs and where: from its facets, with openings, strips and peeled areas. mm, mm2, g."""
 
 from collections.abc import Sequence
+from typing import TypeAlias
 
 from ringwright.geometry.curve import TOLERANCE
 from ringwright.geometry.numbers import total
-from ringwright.geometry.part import MassProperties, Stock, Vector
+from ringwright.geometry.part import Facet, MassProperties, Stock, Vector
 from ringwright.geometry.path import (
     Path,
     Point,
@@ -17,8 +18,11 @@ from ringwright.geometry.path import (
     signed_area,
 )
 from ringwright.geometry.wrap.carry import outward_of, spot
-from ringwright.geometry.wrap.surface import Facet, Surface, facets, skirted
-from ringwright.geometry.wrap.vector import minus, times
+from ringwright.geometry.wrap.surface import Surface, facets, skirted
+from ringwright.geometry.wrap.vector import dot, minus, times
+
+Layer: TypeAlias = tuple[float, Vector | None]
+"""How far in the middle layer lies, mm, and the normal of the planes that the rims are cut in."""
 
 
 def weighed(
@@ -29,12 +33,14 @@ def weighed(
     peels: Sequence[Path],
     stock: Stock,
     strips: float = 0.0,
+    plane: Vector | None = (1.0, 0.0, 0.0),
 ) -> MassProperties:
     """Mass properties of one copy of a bent part.
 
     surface: the drawn layer. strips: width of the widest strip beyond its edges, mm; they lie as the sheet runs
-    on. Area is that of the drawing; the centroid is that of the layer midway through the sheet, in space. Peels
-    weigh one facing where the stock says what that weighs.
+    on. plane: normal of the planes its rims are cut in, None where they are cut square to the sheet. Area is
+    that of the drawing, bending moves no mass; the centroid is that of the layer midway through the sheet, in
+    space. Peels weigh one facing where the stock says what that weighs.
     """
     sheet = facets(surface)
     skirts = _skirts(surface, sheet, 1.5 * strips) if strips else ()
@@ -46,11 +52,11 @@ def weighed(
         if stock.areal_mass is not None and stock.facing_mass is not None
         else 0.0
     )
-    inwards = (stock.neutral - 0.5) * stock.thickness
-    parts = [(per_area * piece, at) for piece, at in _whole(sheet, skirts, outline, inwards)]
+    layer = (stock.neutral - 0.5) * stock.thickness, plane
+    parts = [(per_area * piece, at) for piece, at in _whole(sheet, skirts, outline, layer)]
     layers = [*((hole, -per_area) for hole in holes), *((peel, -lost) for peel in peels if lost)]
     for path, density in layers:
-        parts.extend((density * piece, at) for piece, at in _spread((*sheet, *skirts), path, inwards))
+        parts.extend((density * piece, at) for piece, at in _spread((*sheet, *skirts), path, layer))
     weight = total(share for share, _ in parts)
     where: Vector = (
         total(share * at[0] for share, at in parts) / weight,
@@ -67,18 +73,18 @@ def _skirts(surface: Surface, sheet: Sequence[Facet], reach: float) -> tuple[Fac
 
 
 def _whole(
-    sheet: Sequence[Facet], skirts: Sequence[Facet], outline: Path, inwards: float
+    sheet: Sequence[Facet], skirts: Sequence[Facet], outline: Path, layer: Layer
 ) -> list[tuple[float, Vector]]:
     """Areas that make up a sheet with its strips: all its facets, and of the rest what the outline covers."""
     found = []
     for facet in sheet:
         piece = closed(facet.flat)
         if len(piece.points) == 3:
-            found.append((signed_area(piece), _middle(facet, centroid(piece), inwards)))
-    return [*found, *_spread(skirts, outline, inwards)]
+            found.append((signed_area(piece), _middle(facet, centroid(piece), layer)))
+    return [*found, *_spread(skirts, outline, layer)]
 
 
-def _spread(sheet: Sequence[Facet], path: Path, inwards: float) -> list[tuple[float, Vector]]:
+def _spread(sheet: Sequence[Facet], path: Path, layer: Layer) -> list[tuple[float, Vector]]:
     """The parts of a closed path on each facet, with their centroids on the layer `inwards` mm inside."""
     around = canonical(path)
     left, low, right, top = bounds(around)
@@ -90,12 +96,21 @@ def _spread(sheet: Sequence[Facet], path: Path, inwards: float) -> list[tuple[fl
             continue
         piece = closed(_within(ring, facet.flat))
         if len(piece.points) > 2 and signed_area(piece) > 1e-9:
-            found.append((signed_area(piece), _middle(facet, centroid(piece), inwards)))
+            found.append((signed_area(piece), _middle(facet, centroid(piece), layer)))
     return found
 
 
-def _middle(facet: Facet, point: Point, inwards: float) -> Vector:
-    return minus(spot(facet, point), times(outward_of(facet), inwards))
+def _middle(facet: Facet, point: Point, layer: Layer) -> Vector:
+    """Where a spot of the drawing has its middle layer: further in along the normal, or in the rims' planes."""
+    inwards, plane = layer
+    normal = outward_of(facet)
+    if plane is not None:
+        within = minus(normal, times(plane, dot(normal, plane)))
+        lean = dot(within, within)
+        # Past 84° the sheet lies almost in those planes: along the normal, then.
+        if lean > 0.01:
+            normal = times(within, 1 / lean)
+    return minus(spot(facet, point), times(normal, inwards))
 
 
 def _within(ring: Sequence[Point], corners: tuple[Point, Point, Point]) -> list[Point]:
