@@ -54,7 +54,7 @@ def measure(
     """Mass properties of one copy of a part.
 
     Mass is by the stock's areal mass; peels weigh one paper face where the stock says what that weighs, else
-    the whole sheet. The centroid is None without a placement; without an areal mass it is that of the sheet's
+    the whole sheet. The centroid is None without a placement, and for a bent sheet (`wrap/weigh.py` finds that); without an areal mass it is that of the sheet's
     area.
     """
     area = total([abs(signed_area(outline)), *(-abs(signed_area(hole)) for hole in holes)])
@@ -74,7 +74,7 @@ def measure(
     where = None
     if isinstance(placement, Flat):
         where = _flat_centre(layers, weight, placement, stock.thickness)
-    elif placement is not None:
+    elif isinstance(placement, Rolled):
         where = _rolled_centre(layers, placement, stock)
     return MassProperties(area, weight if stock.areal_mass is not None else None, cut, where)
 

@@ -4,7 +4,17 @@ The drawing is turned over (x becomes -x) and the placement with it, so that the
 looks sideways changes its name.
 """
 
-from ringwright.geometry.part import Centre, Flat, MassProperties, Part, Placement, Rolled, Vector
+from ringwright.geometry.part import (
+    Bent,
+    Centre,
+    Facet,
+    Flat,
+    MassProperties,
+    Part,
+    Placement,
+    Rolled,
+    Vector,
+)
 from ringwright.geometry.path import Path, as_hole, canonical, mirrored, moved
 
 SIDES = {"port face up": "starboard face up", "starboard face up": "port face up"}
@@ -28,6 +38,7 @@ def other_hand(part: Part, id: str, hand: str) -> Part:
         far=tuple(over(path) for path in part.far),
         scores=tuple(score._replace(path=over(score.path)) for score in part.scores),
         peels=tuple(canonical(over(path)) for path in part.peels),
+        grooves=tuple(groove._replace(path=canonical(over(groove.path))) for groove in part.grooves),
         marks=tuple(mark._replace(path=over(mark.path)) for mark in part.marks),
         centres=tuple(Centre((shift - centre.at[0], centre.at[1]), centre.arm) for centre in part.centres),
         notes=tuple(SIDES.get(note, note) for note in part.notes),
@@ -45,6 +56,8 @@ def _placement(placement: Placement) -> Placement:
     if isinstance(placement, Flat):
         x, y, z = _across(placement.u)
         return Flat(_across(placement.origin), (-x + 0.0, -y + 0.0, -z + 0.0), _across(placement.v))
+    if isinstance(placement, Bent):
+        return Bent(tuple(map(_facet, placement.facets)))
     return placement._replace(
         origin=_across(placement.origin),
         axis=_across(placement.axis),
@@ -53,6 +66,13 @@ def _placement(placement: Placement) -> Placement:
         turn_at_seam=placement.turn_at_seam + placement.sweep,
         sweep=-placement.sweep,
     )
+
+
+def _facet(facet: Facet) -> Facet:
+    """A facet of the other hand: its corners the other way round, so that they stay anticlockwise."""
+    (a, b, c), (p, q, r) = facet
+    flat = tuple((0.0 - x, y) for x, y in (a, c, b))
+    return Facet((flat[0], flat[1], flat[2]), (_across(p), _across(r), _across(q)))
 
 
 def _properties(properties: MassProperties) -> MassProperties:

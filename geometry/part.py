@@ -57,6 +57,18 @@ class Mark(NamedTuple):
     text: str = ""
 
 
+class Groove(NamedTuple):
+    """A channel that is cut from the side that is drawn.
+
+    path: closed; depth: mm, to the far facing; width: greatest, mm, square to it. text: what goes in, or ''.
+    """
+
+    path: Path
+    depth: float
+    width: float
+    text: str = ""
+
+
 class Centre(NamedTuple):
     """A centre cross: place, and half length of its arms in mm."""
 
@@ -115,7 +127,23 @@ class Rolled(NamedTuple):
     sweep: float
 
 
-Placement: TypeAlias = Flat | Rolled
+class Facet(NamedTuple):
+    """A flat triangle of a bent sheet: its corners in the drawing, anticlockwise, and the same ones in space."""
+
+    flat: tuple[Point, Point, Point]
+    space: tuple[Vector, Vector, Vector]
+
+
+class Bent(NamedTuple):
+    """Where a bent sheet sits: its triangles, each flat both in the drawing and in space, on the layer that is drawn.
+
+    The drawn face is the one that has a triangle's corners anticlockwise in space, too.
+    """
+
+    facets: tuple[Facet, ...]
+
+
+Placement: TypeAlias = Flat | Rolled | Bent
 
 
 class MassProperties(NamedTuple):
@@ -139,7 +167,7 @@ class Part(NamedTuple):
     id: path in the main file ('cowl.mid', 'cowl.mid.1'). name: what stands first on it (the id, usually).
     outline: anticlockwise, starts at its smallest (x, y). holes: clockwise. far: cut to the far paper, not
     through.
-    peels: areas whose foam is taken away. notes: lines for its label, most needed first ('inside up', 'bevel
+    grooves: channels cut from the drawn side. peels: areas whose foam is taken away. notes: lines for its label, most needed first ('inside up', 'bevel
     2.2 mm (24.4°) both rims'). grain: 'along' (its x runs along the stock's grain), 'across' or 'free'.
     together: id of a group that should stay together on the sheet, or ''.
     """
@@ -162,6 +190,7 @@ class Part(NamedTuple):
     grain: str
     placement: Placement | None
     properties: MassProperties
+    grooves: tuple[Groove, ...] = ()
 
 
 class Placed(NamedTuple):

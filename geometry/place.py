@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable
 
 from ringwright.geometry.blank import Blank
-from ringwright.geometry.part import Flat, Placement, Rolled, Vector
+from ringwright.geometry.part import Bent, Flat, Placement, Rolled, Vector
 from ringwright.geometry.path import Point
 
 FORWARD: Vector = (-1.0, 0.0, 0.0)
@@ -43,6 +43,10 @@ def in_space(placement: Placement, point: Point) -> Vector:
         (x, y), u, v = point, placement.u, placement.v
         ox, oy, oz = placement.origin
         return ox + x * u[0] + y * v[0], oy + x * u[1] + y * v[1], oz + x * u[2] + y * v[2]
+    if isinstance(placement, Bent):
+        from ringwright.geometry.wrap.carry import in_space as on_facet
+
+        return on_facet(placement.facets, point)
     along, turn = unrolled(placement, point)
     share = along / placement.slant
     radius = placement.start_radius + share * (placement.end_radius - placement.start_radius)
