@@ -1,6 +1,6 @@
 """The whole compile, in order: texts, components, equations, values, parts, checks. Pure: all reading is handed in."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
@@ -20,6 +20,7 @@ from ringwright.lang.design.quarantine import sound_part
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.kinds.cutting import HABITS, cutting_of
+from ringwright.lang.kinds.kind import Measure
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.solve.faults import diagnose
 from ringwright.lang.solve.solve import solve
@@ -263,6 +264,9 @@ def _make(tree: Tree, maker: Maker) -> _Products:
             if measure.name in found:
                 measured[f"{component.id}.{measure.name}"] = found[measure.name]
                 dimensions[f"{component.id}.{measure.name}"] = measure.dimension
+        for name, measure in _numbered(component, found):
+            measured[f"{component.id}.{name}"] = found[name]
+            dimensions[f"{component.id}.{name}"] = measure.dimension
         with_makes(tree.components, component, refused, said)
     parts, twice = handed(maker, parts)
     refused += [Diagnostic(e.code, "error", str(e), tree.components[id].span) for id, e in twice]
@@ -279,13 +283,22 @@ def _make(tree: Tree, maker: Maker) -> _Products:
     )
 
 
+def _numbered(component: Component, found: Mapping[str, float]) -> Iterator[tuple[str, Measure]]:
+    """Yield the names of what is known of each of the pieces that a component is made as: '2.slant'."""
+    known = {measure.name: measure for measure in component.kind.numbered}
+    for name in found:
+        number, _, of_piece = name.partition(".")
+        if number.isdigit() and of_piece in known:
+            yield name, known[of_piece]
+
+
 def _made(
     maker: Maker, component: Component, refused: list[Diagnostic], unmade: list[Diagnostic]
 ) -> tuple[tuple[Part, ...], dict[str, float]]:
     """Return the parts of a component and its measures; none where it is refused, or left unmade for want of a value."""
     try:
         made = tuple(component.kind.parts(maker, component))
-        return made, {**component.kind.measures(maker, component), **_of_parts(made)}
+        return made, {**_of_parts(made), **component.kind.measures(maker, component)}
     except Unsettled as unsettled:
         message = f"'{component.id}' cannot be made: nothing says '{unsettled}'"
         unmade.append(Diagnostic("not-known", "error", message, component.span))

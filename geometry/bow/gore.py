@@ -38,7 +38,7 @@ MOST = 120
 
 # Points and weights of Gauss's rule on -1 … 1, from the roots of the Legendre polynomial of degree 5.
 _INNER, _OUTER = (math.sqrt(5 + sign * 2 * math.sqrt(10 / 7)) / 3 for sign in (-1, 1))
-_GAUSS = (
+GAUSS = (
     (0.0, 128 / 225),
     (-_INNER, (322 + 13 * math.sqrt(70)) / 900),
     (_INNER, (322 + 13 * math.sqrt(70)) / 900),
@@ -51,8 +51,8 @@ class Gore(NamedTuple):
     """One petal of a dome, flat; all mm.
 
     number: how many make the dome. outline: with its tabs, the rim along x (of the end that is the wider), the
-    meridian along +y, its middle on x = 0. edge: the right seam as a line from the rim up, where the tabs are
-    folded; None without tabs. seam: length of a seam. meridian: length of the middle. width: at the rim.
+    meridian along +y, its middle on x = 0. side: the right seam as a line from the rim up; edge: the same where tabs
+    are folded along it, None without tabs. seam: length of a seam. meridian: length of the middle. width: at the rim.
     outside, inside: how far corners and middles lie off the profile's surface.
     """
 
@@ -65,6 +65,7 @@ class Gore(NamedTuple):
     width: float
     outside: float
     inside: float
+    side: Path
 
 
 def gore_count(radius: float, tolerance: float, fit: str = "middles") -> int:
@@ -120,8 +121,7 @@ def gore(
         count = gore_count(widest, tolerance or 0.0, fit)
     if count > MOST:
         raise GeometryError("too-many", f"{count} gores: at most {MOST} make sense")
-    cosine = math.cos(math.pi / count)
-    scale = {"middles": 1.0, "corners": cosine, "balanced": 2 / (1 + 1 / cosine)}[fit]
+    cosine, scale = math.cos(math.pi / count), scale_of(fit, count)
     line = _Line(course(profile, False), scale, math.tan(math.pi / count), depth)
     right = _right(line)
     if profile.points[0][1] < profile.points[-1][1]:
@@ -140,7 +140,14 @@ def gore(
         2 * right.points[0][0],
         max(0.0, off[0]),
         max(0.0, off[1]),
+        right,
     )
+
+
+def scale_of(fit: str, count: int) -> float:
+    """What the radii of the profile are multiplied by for the middle line of a gore."""
+    cosine = math.cos(math.pi / count)
+    return {"middles": 1.0, "corners": cosine, "balanced": 2 / (1 + 1 / cosine)}[fit]
 
 
 class _Line(NamedTuple):
@@ -170,7 +177,7 @@ def _arc(line: _Line, index: int, start: float, end: float) -> float:
     values = [
         weight * _step(line, index, start + (2 * part + 1 + place) * half)[3]
         for part in range(parts)
-        for place, weight in _GAUSS
+        for place, weight in GAUSS
     ]
     return whole * half * math.fsum(values)
 

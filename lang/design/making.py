@@ -298,3 +298,7 @@ class Maker:
     def warn(self, code: str, message: str, span: Span, help: str = "") -> None:
         """Report a warning."""
         self.findings.append(Diagnostic(code, "warning", message, span, (), help))
+
+    def note(self, code: str, message: str, span: Span) -> None:
+        """Report what is worth knowing and no fault."""
+        self.findings.append(Diagnostic(code, "note", message, span))

@@ -12,7 +12,7 @@ from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Centre, Edge, Mark, Part
 from ringwright.geometry.path import canonical, line
 from ringwright.lang.design.making import Unsettled
-from ringwright.lang.kinds import element, openings, stacked
+from ringwright.lang.kinds import bows, element, hoops, openings, stacked
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -40,15 +40,7 @@ def plate_parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     inner = _second_line(faces)
     bore = _bore(maker, component)
     opened = openings.opened(maker, component, outline, bore)
-    yield _part(
-        maker,
-        component,
-        component.id,
-        opened,
-        faces,
-        inner,
-        maker.count(maker.parent(component), "quantity") or 1,
-    )
+    yield part(maker, component, opened, faces, inner, maker.count(maker.parent(component), "quantity") or 1)
 
 
 def _second_line(faces: Faces) -> tuple[Mark, ...]:
@@ -89,8 +81,8 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
     if seat == "straddle":
         assert near.before is not None
         assert near.after is not None
-        _check_depth(maker, component, near.before, maker.number(component, "depth") / 2)
-        _check_depth(maker, component, near.after, maker.number(component, "depth") / 2)
+        _check_depth(maker, component, near.before, True, maker.number(component, "depth") / 2)
+        _check_depth(maker, component, near.after, False, maker.number(component, "depth") / 2)
         _settled(component, outer, inner)
         # The first face looks against the run of the stack.
         first_up = run < 0
@@ -115,7 +107,7 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
     host, at_end = element.seat_of(maker.tree, component, getattr(found, "id", ""))
     assert host is not None
     set_back = maker.number(component, "set_back") if maker.has(component, "set_back") else 0.0
-    _check_depth(maker, component, host, set_back + maker.number(component, "depth"))
+    _check_depth(maker, component, host, at_end, set_back + maker.number(component, "depth"))
     _settled(component, outer, inner)
     outer_up = at_end == (run > 0)
     joint = maker.number(host, "end" if at_end else "start")
@@ -130,6 +122,8 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
 
 def _inside(maker: "Maker", host: "Component", end: str) -> float:
     """Inside diameter of an element at its 'start' or 'end', mm."""
+    if bows.bends(host):
+        return hoops.rim_of(maker, host, end == "end", maker.stock(host).thickness).inside
     return maker.number(host, "inside" if host.kind.name == "ring" else f"{end}_inside")
 
 
@@ -139,12 +133,16 @@ def _settled(component: "Component", *diameters: float) -> None:
         raise Unsettled(component.id)
 
 
-def _check_depth(maker: "Maker", component: "Component", host: "Component", reach: float) -> None:
-    long = maker.number(host, "length")
+def _check_depth(
+    maker: "Maker", component: "Component", host: "Component", at_end: bool, reach: float
+) -> None:
+    rings = hoops.of_element(maker, host)
+    at = rings[-1 if at_end else 0] if rings else None
+    long, id = (at.length, at.id) if at is not None else (maker.number(host, "length"), host.id)
     if reach > long + 1e-9:
         raise GeometryError(
             "plate-too-thick",
-            f"'{component.id}' reaches {short(reach, 2)} mm into '{host.id}', which is {short(long, 2)} mm long:"
+            f"'{component.id}' reaches {short(reach, 2)} mm into '{id}', which is {short(long, 2)} mm long:"
             f" {short(reach - long, 2)} mm too far",
         )
 
@@ -164,27 +162,41 @@ def ring_parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     )
     layers = maker.count(component, "layers") or 1
     copies = layers * (maker.count(maker.parent(component), "quantity") or 1)
-    yield _part(maker, component, component.id, opened, faces, quarter, copies)
+    yield part(maker, component, opened, faces, quarter, copies)
 
 
-def _part(
+class Layer(NamedTuple):
+    """One disc of several that an element is made as: its id, where it starts and ends along the axis, what it meets at
+    its start and its end, and what its label says first.
+    """
+
+    id: str
+    ends: tuple[float, float]
+    mates: tuple[str, str]
+    notes: tuple[str, ...]
+
+
+def part(
     maker: "Maker",
     component: "Component",
-    id: str,
     opened: openings.Opened,
     faces: Faces,
     more: tuple[Mark, ...],
     quantity: int,
+    layer: Layer | None = None,
 ) -> Part:
+    """Return a disc of an element: the whole of it, or one layer."""
     stack = maker.parent(component)
     stand = stacked.stand(maker, stack)
     stock = maker.stock(component)
-    ends = stacked.places(maker, component)
-    placement = stand.plate(max(ends)) if stand.placed else None
-    notes = [stand.face, *_seat_notes(maker, component)]
+    if layer is None:
+        mates = stacked.mates(maker, component) if _is_chained(maker, component) else ("", "")
+        layer = Layer(component.id, stacked.places(maker, component), mates, _seat_notes(maker, component))
+    placement = stand.plate(max(layer.ends)) if stand.placed else None
+    notes = [stand.face, *layer.notes]
     if (faces.diameter - faces.smaller) / 2 >= 0.2:
         notes += [f"bevel {_bevel_text(faces)}", f"smaller face {'up' if faces.smaller_up else 'down'}"]
-    before, after = stacked.mates(maker, component) if _is_chained(maker, component) else ("", "")
+    id, (before, after) = layer.id, layer.mates
     marks = _ticks(maker, stack, faces, before, after)
     centres = opened.centres
     if component.kind.name != "ring" and all(centre.at != (0.0, 0.0) for centre in centres):
@@ -206,13 +218,17 @@ def _seat_notes(maker: "Maker", component: "Component") -> tuple[str, ...]:
         near = element.neighbours(maker.tree, component)
         assert near.before is not None
         assert near.after is not None
-        return (f"half in {near.before.name}, half in {near.after.name}",)
+        before, after = stacked.names(maker, near.before)[-1], stacked.names(maker, near.after)[0]
+        return (f"half in {before}, half in {after}",)
     found = maker.value(component, "within")
     host, at_end = element.seat_of(maker.tree, component, getattr(found, "id", ""))
     assert host is not None
     set_back = maker.number(component, "set_back") if maker.has(component, "set_back") else 0.0
     depth = f"{short(set_back, 1)} mm behind" if set_back >= 0.05 else "flush with"
-    return (f"in {host.name}", f"{depth} its {_rim_name(maker, host, at_end)}")
+    return (
+        f"in {stacked.names(maker, host)[-1 if at_end else 0]}",
+        f"{depth} its {_rim_name(maker, host, at_end)}",
+    )
 
 
 def _rim_name(maker: "Maker", host: "Component", at_end: bool) -> str:

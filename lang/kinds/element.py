@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from ringwright.lang.design.elaborate import Elaboration
 
 SIDES = ("top", "bottom", "left", "right")
+PASSING = ("barrel", "cone", "cones", "ring", "dome")
 LEAST = 1e-3
 WIDEST = 1e5
 
@@ -106,6 +107,39 @@ MEASURES = (
 )
 
 
+def before(elaboration: "Elaboration", stack: "Component", component: "Component") -> tuple["Component", ...]:
+    """Return the elements before one in its stack, but for plates that add no length."""
+    names = stack.children[: stack.children.index(component.name)]
+    elements = (elaboration.tree.components[f"{stack.id}.{name}"] for name in names)
+    return tuple(e for e in elements if e.kind.name != "plate" or elaboration.word(e, "seat") == "cap")
+
+
+def on_profile(elaboration: "Elaboration", stack: "Component", component: "Component") -> None:
+    """Add that an element starts and ends at the diameters of its stack's profile."""
+    from ringwright.lang.kinds import profile
+
+    earlier = before(elaboration, stack, component)
+    for name, passed in (("start", earlier), ("end", (*earlier, component))):
+        place = f"where {component.name} {name}s"
+        elaboration.rule(
+            component,
+            elaboration.unknown(component, name),
+            profile.diameter(elaboration, stack, passed, place),
+            "diameters left out are the profile's at that place",
+        )
+
+
+def is_carved(tree: "Tree", component: "Component") -> bool:
+    """Return whether a ring takes the sizes of its layers from the profile of its stack."""
+    from ringwright.lang.kinds import profile
+
+    if component.kind.name != "ring" or "diameter" in component.properties:
+        return False
+    return profile.given(tree.components[component.parent]) and not {"inside", "rim"} <= set(
+        component.properties
+    )
+
+
 class Neighbours(NamedTuple):
     """Elements before and after one in its stack, that pass diameters on (all but plates); None at an end."""
 
@@ -114,13 +148,13 @@ class Neighbours(NamedTuple):
 
 
 def neighbours(tree: "Tree", component: "Component") -> Neighbours:
-    """Return the nearest barrels, cones and rings on either side."""
+    """Return the nearest elements on either side that are no plates."""
     stack = tree.components[component.parent]
     names = stack.children
     index = names.index(component.name)
     elements = [tree.components[f"{stack.id}.{name}"] for name in names]
-    before = next((e for e in reversed(elements[:index]) if e.kind.name in ("barrel", "cone", "ring")), None)
-    after = next((e for e in elements[index + 1 :] if e.kind.name in ("barrel", "cone", "ring")), None)
+    before = next((e for e in reversed(elements[:index]) if e.kind.name in PASSING), None)
+    after = next((e for e in elements[index + 1 :] if e.kind.name in PASSING), None)
     return Neighbours(before, after)
 
 

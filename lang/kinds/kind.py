@@ -95,7 +95,8 @@ class Kind(NamedTuple):
     inside: kinds that it may stand in ('' for the file itself). children: kinds that may stand in it.
     columns: of the table that it takes, each with what stands in it; none: it takes no table.
     alone: its name may be left out, and there may be only one. equations: adds the kind's own equations.
-    parts: makes the parts. measures: values of `forward`, from the solved design. check: findings about it once solved.
+    numbered: what is known forward of each of several pieces that it is made as, by the piece's number: 'bow.2.slant'.
+    article: what it is called, where that is not its name behind an 'a'. parts: makes the parts. measures: values of `forward`, from the solved design. check: findings about it once solved.
     """
 
     name: str
@@ -107,12 +108,14 @@ class Kind(NamedTuple):
     columns: tuple[tuple[str, str], ...] = ()
     solved: tuple[Solved, ...] = ()
     forward: tuple[Measure, ...] = ()
+    numbered: tuple[Measure, ...] = ()
     equations: Equations = no_equations
     parts: Making = no_parts
     measures: Measuring = no_measures
     example: str = ""
+    article: str = ""
 
     @property
     def called(self) -> str:
         """The kind with its article: 'a barrel', 'an offsets table'."""
-        return "an offsets table" if self.name == "offsets" else f"a {self.name}"
+        return self.article or ("an offsets table" if self.name == "offsets" else f"a {self.name}")

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from ringwright.lang.kinds import disc, element
+from ringwright.lang.kinds import bows, disc, element, rims
 from ringwright.lang.kinds.kind import Kind, Property, Solved
 from ringwright.lang.solve.algebra import add, divide, multiply, subtract
 from ringwright.lang.solve.terms import Constant, Term
@@ -72,6 +72,8 @@ def _inside(elaboration: "Elaboration", component: "Component") -> None:
         )
         elaboration.breaks(component, *faces)
         return
+    if _is_of_gores(elaboration, component, host):
+        return
     near, far = ("end", "start") if at_end else ("start", "end")
     depth = elaboration.unknown(component, "depth")
     set_back = reach = set_back_of(elaboration, component)
@@ -83,9 +85,12 @@ def _inside(elaboration: "Elaboration", component: "Component") -> None:
             "the plate's face is as wide as the ring is inside at its depth",
         )
         reach = add(set_back, depth)
-    bevel: Term = Constant(0.0) if host.kind.name == "ring" else elaboration.unknown(host, "half_angle")
     elaboration.rule(
-        component, elaboration.unknown(component, "bevel"), bevel, "its rim follows the wall", ANGLE
+        component,
+        elaboration.unknown(component, "bevel"),
+        _half_angle(elaboration, host, near),
+        "its rim follows the wall",
+        ANGLE,
     )
 
 
@@ -99,6 +104,8 @@ def _straddle(elaboration: "Elaboration", component: "Component") -> None:
             "write it between two barrels, cones or rings, or take seat = inside",
         )
         elaboration.breaks(component, "diameter_outer_face", "diameter_inner_face")
+        return
+    if any(_is_of_gores(elaboration, component, host) for host in (near.before, near.after)):
         return
     half = divide(elaboration.unknown(component, "depth"), Constant(2.0))
     for face, host, here, there in (
@@ -119,8 +126,31 @@ def set_back_of(elaboration: "Elaboration", component: "Component") -> Term:
     return elaboration.unknown(component, "set_back") if given else Constant(0.0)
 
 
+def _is_of_gores(elaboration: "Elaboration", component: "Component", host: "Component") -> bool:
+    """Whether a plate would sit in a dome of gores, which is not round inside; that is reported."""
+    if host.kind.name != "dome" or bows.bends(host):
+        return False
+    elaboration.say(
+        "no-neighbour",
+        f"the gores of '{host.name}' are not round inside: no plate sits in them",
+        component.span,
+        "name what it sits in: within = drum, let it be a cap, or build the dome of cones",
+    )
+    elaboration.breaks(component, "diameter_outer_face", "diameter_inner_face")
+    return True
+
+
+def _half_angle(elaboration: "Elaboration", host: "Component", end: str) -> Term:
+    """Return the half angle of an element's wall at its 'start' or 'end'."""
+    if bows.bends(host):
+        return rims.half_angle(elaboration, host, end)
+    return Constant(0.0) if host.kind.name == "ring" else elaboration.unknown(host, "half_angle")
+
+
 def inside_at(elaboration: "Elaboration", host: "Component", end: str) -> Term:
     """Return the inside diameter of an element at its 'start' or 'end'."""
+    if bows.bends(host):
+        return rims.inside(elaboration, host, end)
     if host.kind.name == "ring":
         return elaboration.unknown(host, "inside")
     return elaboration.unknown(host, f"{end}_inside")
@@ -128,6 +158,8 @@ def inside_at(elaboration: "Elaboration", host: "Component", end: str) -> Term:
 
 def taper(elaboration: "Elaboration", host: "Component", near: str, far: str) -> Term:
     """Return how much wider an element gets for each mm that one goes in from its `near` end."""
+    if bows.bends(host):
+        return rims.taper(elaboration, host, near)
     if host.kind.name != "cone":
         return Constant(0.0)
     return divide(

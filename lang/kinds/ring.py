@@ -1,24 +1,22 @@
 """Flat rings, one upon another: layers of sheet with a hole in the middle."""
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from ringwright.lang.kinds import disc, element
+from ringwright.lang.kinds import carved, disc, element
 from ringwright.lang.kinds.kind import Kind, Property, Solved
 from ringwright.lang.solve.algebra import add, multiply
 from ringwright.lang.solve.terms import Constant
 
 if TYPE_CHECKING:
+    from ringwright.geometry.part import Part
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.elaborate import Elaboration
+    from ringwright.lang.design.making import Maker
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:
-    """So many thicknesses long; outside, inside and rim are tied."""
-    diameter = elaboration.unknown(component, "diameter")
-    for end in ("start", "end"):
-        elaboration.rule(
-            component, elaboration.unknown(component, end), diameter, "a flat ring has one diameter"
-        )
+    """So many thicknesses long; outside, inside and rim are tied, unless its layers follow a profile."""
     layers = elaboration.count(component, "layers")
     elaboration.rule(
         component,
@@ -26,6 +24,14 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
         multiply(Constant(float(layers)), elaboration.thickness(component)),
         "a ring of layers is as long as its sheets are thick",
     )
+    if element.is_carved(elaboration.tree, component):
+        element.on_profile(elaboration, elaboration.tree.components[component.parent], component)
+        return
+    diameter = elaboration.unknown(component, "diameter")
+    for end in ("start", "end"):
+        elaboration.rule(
+            component, elaboration.unknown(component, end), diameter, "a flat ring has one diameter"
+        )
     elaboration.rule(
         component,
         diameter,
@@ -35,6 +41,12 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
         ),
         "outside is inside and the rim on both sides",
     )
+
+
+def parts(maker: "Maker", component: "Component") -> "Iterable[Part]":
+    """Yield its layers: one part in several copies, or one part each where they follow a profile."""
+    made = carved.parts if element.is_carved(maker.tree, component) else disc.ring_parts
+    return made(maker, component)
 
 
 KIND = Kind(
@@ -61,6 +73,15 @@ KIND = Kind(
             shown="1",
             high=1000.0,
         ),
+        Property(
+            "carve",
+            "amount",
+            "in a stack with a profile: how much is left to carve away, all round each layer",
+            "carve = 2 mm",
+            optional=True,
+            low=0.0,
+            high=1e3,
+        ),
         element.STOCK,
     ),
     inside=("stack",),
@@ -73,7 +94,7 @@ KIND = Kind(
     ),
     forward=element.MEASURES,
     equations=equations,
-    parts=disc.ring_parts,
+    parts=parts,
     measures=disc.measures,
     example="stack s {\n    stock = board\n    ring lip { diameter = @92 mm, rim = 14 mm, layers = 2 }\n}\n",
 )

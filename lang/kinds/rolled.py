@@ -1,7 +1,7 @@
 """Barrels and cones to parts: the blank, its seam, its marks and its place."""
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from ringwright.geometry import blank as blanks
@@ -16,27 +16,43 @@ from ringwright.geometry.path import arc as arc_path
 from ringwright.geometry.place import rolled
 from ringwright.geometry.ring import Ring, ring
 from ringwright.lang.design.making import blaming
-from ringwright.lang.kinds import openings, stacked
+from ringwright.lang.kinds import bows, hoops, openings, stacked
+from ringwright.lang.kinds.hoops import Hoop
+from ringwright.lang.kinds.kind import Measure
+from ringwright.lang.units import ANGLE
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.making import Maker
+
+OF_EACH = (
+    Measure("start", "outside diameter where it starts"),
+    Measure("end", "outside diameter where it ends"),
+    Measure("length", "length along the axis"),
+    Measure("half_angle", "of the wall against the axis", ANGLE),
+    Measure("slant", "length of the wall along its slope"),
+    Measure("start_inside", "inside diameter where it starts"),
+    Measure("end_inside", "inside diameter where it ends"),
+    Measure("bevel", "of its rims, against square", ANGLE),
+    Measure("x_start", "where it starts along the axis"),
+    Measure("x_end", "where it ends along the axis"),
+    Measure("blank_inner_radius", "inner radius of the flat blank"),
+    Measure("blank_outer_radius", "outer radius of the flat blank"),
+    Measure("blank_angle", "angle of the flat blank, without its seam", ANGLE),
+    Measure("blank_length", "of one that is a barrel: length of the flat blank round the ring"),
+    Measure("blank_width", "of one that is a barrel: width of the flat blank along the axis"),
+)
+"""What is known of each of the cones that a bow or dome is made as."""
 
 # Common practice, no published source: mm.
 FLAPS = ((70.0, 10.0), (200.0, 15.0), (math.inf, 20.0))
 LAPS = {"card": 6.0, "paper": 4.0}
 
 
-def made_ring(maker: "Maker", component: "Component") -> Ring:
+def made_ring(maker: "Maker", made: Hoop) -> Ring:
     """Return the ring as bent. Raises GeometryError."""
-    stock = maker.stock(component)
-    return ring(
-        maker.number(component, "start"),
-        maker.number(component, "end"),
-        maker.number(component, "length"),
-        stock.thickness,
-        stock.neutral,
-    )
+    stock = maker.stock(made.component)
+    return ring(made.start, made.end, made.length, stock.thickness, stock.neutral)
 
 
 def seam_of(maker: "Maker", component: "Component", made: Ring, stock: Stock) -> blanks.Seam:
@@ -56,40 +72,51 @@ def seam_of(maker: "Maker", component: "Component", made: Ring, stock: Stock) ->
     return seam
 
 
-def made_blank(maker: "Maker", component: "Component") -> tuple[Blank, Stock]:
+def made_blank(maker: "Maker", hoop: Hoop) -> tuple[Blank, Stock]:
     """Return the blank of a barrel or cone, in the pieces that fit its sheet. Raises GeometryError."""
-    if component.id not in maker.blanks:
-        maker.blanks[component.id] = _blank(maker, component)
-    return maker.blanks[component.id]
+    if hoop.id not in maker.blanks:
+        maker.blanks[hoop.id] = _blank(maker, hoop)
+    return maker.blanks[hoop.id]
 
 
-def _blank(maker: "Maker", component: "Component") -> tuple[Blank, Stock]:
-    made, stock = made_ring(maker, component), maker.stock(component)
+def _blank(maker: "Maker", hoop: Hoop) -> tuple[Blank, Stock]:
+    component = hoop.component
+    made, stock = made_ring(maker, hoop), maker.stock(component)
     room = blanks.Room(stock.width, stock.height, maker.cutting.margin)
     seam = seam_of(maker, component, made, stock)
     return blanks.blank(made, seam, maker.count(component, "pieces"), room), stock
 
 
 def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
-    """Yield the pieces of a barrel or cone, and the straps of its seams."""
+    """Yield the pieces of all rings that an element is made as, and the straps of their seams."""
+    if bows.bends(component):
+        bows.counted(maker, component)
+        _report(maker, component)
+    rings = hoops.of_element(maker, component)
+    made = [part for hoop in rings for part in _pieces(maker, hoop)]
+    _warn_of_bends(maker, component, rings)
+    yield from made
+
+
+def _pieces(maker: "Maker", hoop: Hoop) -> Iterable[Part]:
+    component = hoop.component
     stack = maker.parent(component)
     stand = stacked.stand(maker, stack)
-    blank, stock = made_blank(maker, component)
+    blank, stock = made_blank(maker, hoop)
     made = blank.ring
-    start, end = stacked.places(maker, component)
-    turn = stacked.seam_turn(maker, component)
+    start, end = stacked.places_of(maker, hoop)
+    turn = stacked.seam_turn(maker, hoop)
     placed = rolled(blank, stand.at(start), stand.axis, stand.top, stand.right, turn)
-    before, after = stacked.mates(maker, component)
+    before, after = stacked.mates_of(maker, hoop)
     marks = [list(of_piece) for of_piece in top_marks(blank, placed)]
     for rim, diameter, mate in (("start", made.start, before), ("end", made.end, after)):
         groups = stacked.joint_turns(maker, stack, diameter)
         for piece, found in enumerate(rim_marks(blank, placed, rim, groups, f"to {mate}" if mate else "")):
             marks[piece].extend(found)
-    _warn_of_bends(maker, component, made, stock)
-    bores = _holes(maker, component, blank, placed, (start, end))
+    bores = _holes(maker, hoop, blank, placed, (start, end))
     quantity = maker.count(stack, "quantity") or 1
     for piece, placement in enumerate(placed):
-        id = component.id if blank.pieces == 1 else f"{component.id}.{piece + 1}"
+        id = hoop.id if blank.pieces == 1 else f"{hoop.id}.{piece + 1}"
         holes, centres = bores[piece]
         bevels = _bevel_lines(blank)
         yield Part(
@@ -106,7 +133,7 @@ def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
             peels=blank.peels,
             marks=(*marks[piece], *bevels),
             centres=centres,
-            notes=_notes(blank, piece),
+            notes=_notes(blank, piece, hoop),
             edges=_edges(blank, before, after),
             grain="free",
             placement=placement if stand.placed else None,
@@ -115,25 +142,42 @@ def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
             ),
         )
     if blank.strap is not None:
-        yield _strap(maker, component, blank, stock, quantity)
+        yield _strap(hoop, blank, stock, quantity)
 
 
-def _strap(maker: "Maker", component: "Component", blank: Blank, stock: Stock, quantity: int) -> Part:
+def _report(maker: "Maker", component: "Component") -> None:
+    """Say how near the cones of a bow or dome come to its profile."""
+    found = bows.bow(maker, component)
+    what, other = "the profile", ""
+    if component.kind.name == "dome":
+        what = "the dome"
+        other = bows.by_gores(bows.path_of(maker, component), found.deviation, maker.word(component, "fit"))
+    across = ", across the wall" if found.across and found.deviation else ""
+    many = f"{found.number} cones" if found.number > 1 else "one cone"
+    message = f"the {many} of '{component.id}' lie {bows.how_near(found.inside, found.outside, what)}{across}{other}"
+    maker.note("how-near", message, component.span)
+
+
+def _strap(hoop: Hoop, blank: Blank, stock: Stock, quantity: int) -> Part:
     assert blank.strap is not None
+    id = f"{hoop.id}.strap"
     return Part(
-        id=f"{component.id}.strap", name=f"{component.id}.strap", component=component.id, hand="", stock=stock,
+        id=id, name=id, component=hoop.component.id, hand="", stock=stock,
         quantity=quantity * blank.pieces, outline=blank.strap, holes=(), far=(), scores=(), peels=(), marks=(), centres=(),
         notes=("inside the seam",), edges=(), grain="free", placement=None,
         properties=measure(blank.strap, (), (), (), stock, None),
     )  # fmt: skip
 
 
-def _warn_of_bends(maker: "Maker", component: "Component", made: Ring, stock: Stock) -> None:
+def _warn_of_bends(maker: "Maker", component: "Component", rings: Sequence[Hoop]) -> None:
+    """Warn of the tightest bend of an element, where its sheet does not take it."""
+    stock = maker.stock(component)
+    made = min(rings, key=lambda made: min(made.start, made.end))
     tightest = min(made.start, made.end) / 2
     if tightest < stock.min_radius - 1e-9:
         maker.warn(
             "tight-bend",
-            f"'{component.id}' is bent to a radius of {short(tightest, 2)} mm; {stock.name} takes {short(stock.min_radius, 2)} mm",
+            f"'{made.id}' is bent to a radius of {short(tightest, 2)} mm; {stock.name} takes {short(stock.min_radius, 2)} mm",
             component.span,
             ("peel or score it, or " if stock.bend == "plain" else "")
             + "give the stock the min_radius that you found by trying",
@@ -142,14 +186,17 @@ def _warn_of_bends(maker: "Maker", component: "Component", made: Ring, stock: St
 
 def _holes(
     maker: "Maker",
-    component: "Component",
+    hoop: Hoop,
     blank: Blank,
     placed: tuple[Rolled, ...],
     ends: tuple[float, float],
 ) -> list[tuple[tuple[Path, ...], tuple[Centre, ...]]]:
     """Return holes and centre crosses of each piece; a hole in a bent wall is drawn where its middle comes to lie."""
     found: list[list[openings.Opening]] = [[] for _ in placed]
+    component = hoop.component
     for child in maker.children(component, "hole"):
+        if _is_in_another(maker, child, hoop, ends):
+            continue
         with blaming(child.span):
             piece, opening = _bent_hole(maker, child, blank, placed, ends)
         found[piece].append(opening)
@@ -167,6 +214,18 @@ def _holes(
             )
         )
     return made
+
+
+def _is_in_another(maker: "Maker", child: "Component", hoop: Hoop, ends: tuple[float, float]) -> bool:
+    """Whether a hole lies in another of the rings that its element is made as; the first answers for none of them."""
+    at = maker.point(child, "at")
+    if at is None:
+        return hoop.number > 1
+    low, high = sorted(ends)
+    whole = sorted(stacked.places(maker, hoop.component))
+    if not whole[0] < at[0] < whole[1]:
+        return hoop.number > 1
+    return not low <= at[0] <= high
 
 
 def _bent_hole(
@@ -214,9 +273,11 @@ def _bevel_text(made: Ring) -> str:
     )
 
 
-def _notes(blank: Blank, piece: int) -> tuple[str, ...]:
+def _notes(blank: Blank, piece: int, hoop: Hoop) -> tuple[str, ...]:
     made, seam = blank.ring, blank.seam
     notes = ["inside up"]
+    if hoop.of > 1:
+        notes.append(f"cone {hoop.number} of {hoop.of}")
     if blank.pieces > 1:
         notes.append(f"piece {piece + 1} of {blank.pieces}")
     if seam.kind == "flap":
@@ -248,8 +309,34 @@ def _edges(blank: Blank, before: str, after: str) -> tuple[Edge, ...]:
 
 
 def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
-    """Return the sizes of the blank without its seam, by name."""
-    made = made_ring(maker, component)
+    """Return the sizes of a blank without its seam, by name; of each of several behind its number, and how near they
+    come to their profile.
+    """
+    rings = hoops.of_element(maker, component)
+    if not bows.bends(component):
+        return _blank_sizes(made_ring(maker, rings[0]))
+    found = {"worst_deviation": bows.bow(maker, component).deviation}
+    for hoop in rings:
+        made = made_ring(maker, hoop)
+        start, end = stacked.places_of(maker, hoop)
+        sizes = {
+            "start": made.start,
+            "end": made.end,
+            "length": made.length,
+            "half_angle": made.half_angle,
+            "slant": made.slant,
+            "start_inside": made.start_inside,
+            "end_inside": made.end_inside,
+            "bevel": made.bevel,
+            "x_start": start,
+            "x_end": end,
+            **_blank_sizes(made),
+        }
+        found |= {f"{hoop.number}.{name}": value for name, value in sizes.items()}
+    return found
+
+
+def _blank_sizes(made: Ring) -> dict[str, float]:
     found = {
         "blank_inner_radius": made.blank_inner_radius,
         "blank_outer_radius": made.blank_outer_radius,

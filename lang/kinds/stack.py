@@ -3,7 +3,7 @@
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from ringwright.lang.kinds import element, plate
+from ringwright.lang.kinds import element, plate, profile
 from ringwright.lang.kinds.kind import Kind, Property
 from ringwright.lang.solve.algebra import add, apply, divide, multiply, subtract
 from ringwright.lang.solve.terms import Constant, Term
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.elaborate import Elaboration
 
-PASSING = ("barrel", "cone", "ring")
+SHARING = ("barrel", "cone", "cones", "dome")
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:
@@ -24,7 +24,7 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
             "empty-stack",
             "this stack has no elements",
             component.span,
-            "write plates, barrels, cones or rings in it, in their order",
+            "write plates, barrels, cones, rings or a dome in it, in their order",
         )
         elaboration.breaks(component, "overall")
         return
@@ -45,8 +45,14 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
         "the lengths of a stack add up to its overall",
     )
     _pass_diameters(elaboration, children)
+    if profile.given(component):
+        _take_from_profile(elaboration, component, children)
     for child in children:
-        if child.kind.name in ("barrel", "cone") and not elaboration.states(child, "length"):
+        if (
+            child.kind.name in SHARING
+            and not elaboration.states(child, "length")
+            and not profile.given(child)
+        ):
             elaboration.share(child, "length", f"{component.id}.share")
     run = _run(elaboration, component, overall)
     if run is not None:
@@ -59,7 +65,7 @@ def _sits_inside(elaboration: "Elaboration", child: "Component") -> bool:
 
 
 def _pass_diameters(elaboration: "Elaboration", children: "tuple[Component, ...]") -> None:
-    passing = [child for child in children if child.kind.name in PASSING]
+    passing = [child for child in children if child.kind.name in element.PASSING]
     for before, after in pairwise(passing):
         elaboration.rule(
             after,
@@ -67,6 +73,50 @@ def _pass_diameters(elaboration: "Elaboration", children: "tuple[Component, ...]
             elaboration.unknown(before, "end"),
             "an element starts at the diameter at which the last one ended",
         )
+
+
+def _take_from_profile(
+    elaboration: "Elaboration", component: "Component", children: "tuple[Component, ...]"
+) -> None:
+    """Add the profile's diameter wherever two elements meet, or one ends, that none of them says."""
+    profile.look(elaboration, component)
+    row = [child for child in children if child.kind.name in element.PASSING]
+    joint = 0
+    while joint <= len(row):
+        # A barrel ties the joints at both its ends: one of them is enough.
+        last = joint
+        while last < len(row) and row[last].kind.name == "barrel":
+            last += 1
+        sides = [(child, True) for child in row[joint - 1 : joint] if joint]
+        sides += [(child, False) for child in row[joint : last + 1]]
+        if sides and not any(_says_diameter(elaboration, child, at_end) for child, at_end in sides):
+            _add_profile(elaboration, component, row, joint)
+        joint = last + 1
+
+
+def _says_diameter(elaboration: "Elaboration", child: "Component", at_end: bool) -> bool:
+    """Whether an element needs no profile for its start, or its end: it says that itself, or asks the solver for it."""
+    end = "end" if at_end else "start"
+    if child.kind.name == "barrel":
+        return any(name in child.properties for name in ("diameter", "start_inside", "end_inside"))
+    if child.kind.name == "cone":
+        return any(name in child.properties for name in (end, f"{end}_inside"))
+    return True  # a ring, a dome and cones see to their own
+
+
+def _add_profile(elaboration: "Elaboration", stack: "Component", row: "list[Component]", joint: int) -> None:
+    if joint < len(row):
+        child, name = row[joint], "start"
+        before = element.before(elaboration, stack, child)
+    else:
+        child, name = row[-1], "end"
+        before = (*element.before(elaboration, stack, child), child)
+    elaboration.rule(
+        child,
+        elaboration.unknown(child, name),
+        profile.diameter(elaboration, stack, before, f"where {child.name} {name}s"),
+        "diameters left out are the profile's at that place",
+    )
 
 
 def _run(elaboration: "Elaboration", component: "Component", overall: Term) -> Term | None:
@@ -218,6 +268,7 @@ KIND = Kind(
             low=-3.1416,
             high=3.1416,
         ),
+        profile.PROFILE,
         Property(
             "bore",
             "amount",
@@ -236,7 +287,7 @@ KIND = Kind(
         ),
         Property("quantity", "count", "how many of it", "quantity = 2", default=1.0, shown="1", high=1000.0),
     ),
-    children=("plate", "barrel", "cone", "ring"),
+    children=("plate", "barrel", "cone", "cones", "ring", "dome"),
     equations=equations,
     example="stack cowl {\n    from = firewall\n    to = spinner\n    stock = board\n    barrel drum { diameter = @132 mm }\n}\n",
 )

@@ -1,11 +1,15 @@
 """Where the elements of a stack stand in the aircraft, where their seams are, and which marks match at their joints."""
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.mark import match_turns
 from ringwright.geometry.part import Flat, Vector
 from ringwright.geometry.place import AFT, FORWARD, STARBOARD, UP
+from ringwright.lang.kinds import hoops
+from ringwright.lang.kinds.element import is_carved
+from ringwright.lang.kinds.hoops import Hoop
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -80,15 +84,24 @@ def places(maker: "Maker", element: "Component") -> tuple[float, float]:
     return at, at
 
 
-def seam_turn(maker: "Maker", element: "Component") -> float:
-    """Return the turn of an element's seam about the axis, rad: its own, or the stack's, turned from its neighbours'."""
-    own = maker.bearing(element, "seam_at", TURNS)
-    if own is not None:
+def places_of(maker: "Maker", made: Hoop) -> tuple[float, float]:
+    """Return where one of the rings that an element is made as starts and ends along the axis."""
+    start, end = places(maker, made.component)
+    if made.of == 1:
+        return start, end
+    way = math.copysign(1.0, end - start)
+    return start + way * made.offset, start + way * (made.offset + made.length)
+
+
+def seam_turn(maker: "Maker", made: Hoop) -> float:
+    """Return the turn of a ring's seam about the axis, rad: its own, or the stack's, turned from its neighbours'."""
+    own = maker.bearing(made.component, "seam_at", TURNS)
+    if own is not None and made.of == 1:
         return own
-    stack = maker.parent(element)
-    base = maker.bearing(stack, "seam_at", TURNS)
-    rings = [child.id for child in maker.children(stack, "barrel", "cone")]
-    step = ZIGZAG[rings.index(element.id) % len(ZIGZAG)]
+    stack = maker.parent(made.component)
+    base = maker.bearing(stack, "seam_at", TURNS) if own is None else own
+    rings = [ring.id for ring in hoops.of_stack(maker, stack)]
+    step = ZIGZAG[rings.index(made.id) % len(ZIGZAG)]
     return (math.pi if base is None else base) + step * maker.number(stack, "stagger")
 
 
@@ -97,9 +110,9 @@ def joint_turns(maker: "Maker", stack: "Component", diameter: float) -> tuple[tu
     from ringwright.lang.kinds.rolled import made_blank
 
     seams = []
-    for child in maker.children(stack, "barrel", "cone"):
-        pieces = made_blank(maker, child)[0].pieces
-        first = seam_turn(maker, child)
+    for made in hoops.of_stack(maker, stack):
+        pieces = made_blank(maker, made)[0].pieces
+        first = seam_turn(maker, made)
         seams += [first + 2 * math.pi * piece / pieces for piece in range(pieces)]
     return match_turns(diameter, seams)
 
@@ -113,6 +126,24 @@ def mates(maker: "Maker", element: "Component") -> tuple[str, str]:
     ]
     ids = [child.id for child in chain]
     index = ids.index(element.id)
-    before = chain[index - 1].name if index > 0 else ""
-    after = chain[index + 1].name if index + 1 < len(chain) else ""
+    before = names(maker, chain[index - 1])[-1] if index > 0 else ""
+    after = names(maker, chain[index + 1])[0] if index + 1 < len(chain) else ""
     return before, after
+
+
+def mates_of(maker: "Maker", made: Hoop) -> tuple[str, str]:
+    """Return the names of what one of the rings that an element is made as meets at its start and at its end."""
+    return between(mates(maker, made.component), names(maker, made.component), made.number)
+
+
+def between(ends: tuple[str, str], own: Sequence[str], number: int) -> tuple[str, str]:
+    """Return what the how-manieth of several pieces in a row meets; ends: what their row meets."""
+    before = ends[0] if number == 1 else own[number - 2]
+    return before, ends[1] if number == len(own) else own[number]
+
+
+def names(maker: "Maker", element: "Component") -> tuple[str, ...]:
+    """Return the names of the pieces that stand one behind another in an element, in the order of the stack."""
+    if is_carved(maker.tree, element):
+        return tuple(f"{element.name}.{layer + 1}" for layer in range(maker.count(element, "layers") or 1))
+    return tuple(made.name for made in hoops.of_element(maker, element)) or (element.name,)

@@ -31,8 +31,8 @@ from ringwright.lang.values.value import (
 if TYPE_CHECKING:
     from ringwright.lang.values.evaluate import Evaluator
 
-BENT = ("barrel", "cone")
-HOLLOW = (*BENT, "ring")
+BENT = ("barrel", "cone", "cones")
+HOLLOW = (*BENT, "ring", "dome")
 MOST_LISTED = 8
 SEAMS = ("butt", "lap", "flap", "strap")
 _TYPES = {
@@ -212,7 +212,7 @@ def _said_of(tree: Tree, component: Component, property: Property) -> tuple[str,
         case "stock":
             return "is the name of a stock", ""
         case "element":
-            return "is the name of a barrel, a cone or a ring of the same stack", ""
+            return "is the name of a barrel, a cone, a ring, cones or a dome of the same stack", ""
         case "spot" if _is_bent(tree, component):
             said = "in a bent wall is a place along the axis and an angle"
             return said, "for example: at = (40 mm, 90 deg)"

@@ -60,7 +60,7 @@ def axis_of(tree: Tree, component: Component, property: Property) -> str:
         (c for c in (component, home, tree.components.get(home.parent)) if c and c.kind.name == "stack"), None
     )
     if stack is not None and component.kind.name != "stack" and property.type == "spot":
-        bent = home.kind.name in ("barrel", "cone")
+        bent = home.kind.name in ("barrel", "cone", "cones")
         return "plane" if bent and _word(stack, "axis") in ("", "along") else "across"
     if stack is not None and _word(stack, "axis") in ("across", "up"):
         # Its length lies across the aircraft; its sections lie both ways.

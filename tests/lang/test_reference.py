@@ -27,6 +27,7 @@ OF_OTHERS = {
     "hole-form",
     "impossible-dimension",
     "missing-property",
+    "no-profile",
     "over-determined",
     "slot-width",
     "under-determined",

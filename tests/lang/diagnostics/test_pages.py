@@ -22,20 +22,22 @@ STOCKS = (
 # What geometry refuses and no text of this version leads to, or nothing short enough for a page.
 NO_EXAMPLE = {
     "ballast-at-target",
-    "beyond-line",
     "closed-profile",
     "diameters-differ",
+    "how-near",
     "impossible-cone",
     "no-area",
     "no-length",
     "no-mass",
+    "no-such-fit",
     "places-not-in-order",
+    "profile-too-winding",
     "too-many-tied",
 }
 
 
 # What is said of sound specs, too.
-REPORTS = {"drawing-traced", "points-fitted"}
+REPORTS = {"drawing-traced", "how-near", "points-fitted"}
 
 
 def said(folder: Path) -> list[str]:
@@ -133,6 +135,12 @@ def fitted(folder: Path) -> None:
     (folder / "main.wright").write_text(MODEL + STOCKS + panel)
 
 
+def many_points(folder: Path) -> None:
+    points = ", ".join(f"({number}, {number % 7})" for number in range(501))
+    panel = f"panel disc {{ outline = circle_fit[{points}] mm, stock = board }}\n"
+    (folder / "main.wright").write_text(MODEL + STOCKS + panel)
+
+
 MADE: dict[str, Callable[[Path], None]] = {
     "file-too-large": too_large,
     "forbidden-character": forbidden,
@@ -144,6 +152,7 @@ MADE: dict[str, Callable[[Path], None]] = {
     "too-many-parts": many_parts,
     "drawing-traced": drawn,
     "points-fitted": fitted,
+    "too-many-points": many_points,
 }
 
 
