@@ -6,6 +6,7 @@ function of x: Akima's.
 """
 
 import math
+from bisect import bisect_left
 from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
@@ -65,9 +66,7 @@ def spline(points: Iterable[Point], closed: bool) -> Curve:
 
 def curve_at(curve: Curve, knot: float) -> tuple[Point, Point]:
     """Point and first derivative at a parameter (chord length, mm), clamped to the ends."""
-    span = 0
-    while span < len(curve.knots) - 2 and knot > curve.knots[span + 1]:
-        span += 1
+    span = min(bisect_left(curve.knots, knot, 1), len(curve.knots) - 1) - 1
     step = curve.knots[span + 1] - curve.knots[span]
     u = min(max(knot - curve.knots[span], 0.0), step)
     ends = zip(

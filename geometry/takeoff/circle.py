@@ -15,6 +15,10 @@ from ringwright.geometry.numbers import finite, short, total
 from ringwright.geometry.path import Path, Point, canonical
 
 _STEPS = 300
+
+MOST_POINTS = 500
+"""More than anybody measures round a section."""
+
 SHORT_ARC = math.radians(40)
 """Arc spanned by points, rad, below which the radius of their circle is hardly known: worth a note."""
 
@@ -76,8 +80,11 @@ def _named(point: Point) -> str:
 def circle_fit(points: Sequence[Point]) -> CircleFit:
     """The circle with the least sum of squared distances from the points, mm.
 
-    GeometryError 'too-few-points' under three, 'points-in-line' where no circle is nearer than a line.
+    GeometryError 'too-few-points' under three, 'too-many-points' above 500, 'points-in-line' where no circle is
+    nearer than a line.
     """
+    if len(points) > MOST_POINTS:
+        raise GeometryError("too-many-points", f"a fit takes at most {MOST_POINTS} points, not {len(points)}")
     if len(points) < 3:
         raise GeometryError("too-few-points", f"a circle needs three points, this one has {len(points)}")
     count = len(points)

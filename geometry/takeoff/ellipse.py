@@ -14,8 +14,10 @@ from ringwright.geometry import outline
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import finite, total
 from ringwright.geometry.path import Path, Point
+from ringwright.geometry.takeoff.circle import MOST_POINTS
 
-_STEPS = 200
+_STEPS = 60
+"""Three times what points take that settle an ellipse; those that do not would go on for ever."""
 
 
 class Ellipse(NamedTuple):
@@ -52,8 +54,11 @@ def ellipse_fit(points: Sequence[Point], upright: bool = False) -> EllipseFit:
     """The ellipse with the least sum of squared distances from the points, mm.
 
     upright: its axes stay level and plumb. GeometryError 'too-few-points' under five (four upright),
-    'no-ellipse' where the points bend the wrong way or not at all.
+    'too-many-points' above 500, 'no-ellipse' where the points bend the wrong way or not at all, or leave open which
+    ellipse is the nearest.
     """
+    if len(points) > MOST_POINTS:
+        raise GeometryError("too-many-points", f"a fit takes at most {MOST_POINTS} points, not {len(points)}")
     least = 4 if upright else 5
     if len(points) < least:
         raise GeometryError("too-few-points", f"an ellipse needs {least} points, this one has {len(points)}")
@@ -232,12 +237,12 @@ def _foot(a: float, b: float, u: float, v: float) -> Point:
 
 
 def _finished(points: Sequence[Point], sizes: _Sizes, upright: bool) -> _Sizes:
-    """Sizes with the least sum of squared distances, by damped steps from a start."""
+    """Sizes with the least sum of squared distances, by damped steps from a start. GeometryError 'no-ellipse'."""
     used = 4 if upright else 5
     best, damping = _squares(points, sizes), 1e-4
     for _ in range(_STEPS):
-        rows = [_row(sizes, point)[:used] for point in points]
-        off = [_distance(sizes, point)[0] for point in points]
+        found = [_row(sizes, point) for point in points]
+        rows, off = [row[:used] for row, _ in found], [distance for _, distance in found]
         matrix = [[total(row[i] * row[j] for row in rows) for j in range(used)] for i in range(used)]
         right = [total(row[i] * value for row, value in zip(rows, off, strict=True)) for i in range(used)]
         while damping < 1e10:
@@ -259,15 +264,15 @@ def _finished(points: Sequence[Point], sizes: _Sizes, upright: bool) -> _Sizes:
         sizes, best, damping = (x, y, a, b, turn), squares, max(damping / 10, 1e-12)
         if gained <= 1e-15 * best:
             return sizes
-    return sizes
+    raise _no_ellipse()
 
 
-def _row(sizes: _Sizes, point: Point) -> list[float]:
-    """How the foot of a point moves along its normal with x, y, both half axes and the turn."""
+def _row(sizes: _Sizes, point: Point) -> tuple[list[float], float]:
+    """How the foot of a point moves along its normal with x, y, both half axes and the turn; and how far it is."""
     _, _, a, b, turn = sizes
-    _, (fu, fv), (nu, nv) = _distance(sizes, point)
+    off, (fu, fv), (nu, nv) = _distance(sizes, point)
     cos, sin = math.cos(turn), math.sin(turn)
-    return [cos * nu - sin * nv, sin * nu + cos * nv, fu / a * nu, fv / b * nv, fu * nv - fv * nu]
+    return [cos * nu - sin * nv, sin * nu + cos * nv, fu / a * nu, fv / b * nv, fu * nv - fv * nu], off
 
 
 def _squares(points: Sequence[Point], sizes: _Sizes) -> float:

@@ -47,7 +47,7 @@ def _runs(curve: Curve) -> list[tuple[int, int]]:
     """First and last point of each straight run, longest first where they meet."""
     count = len(curve.points) - 1 if curve.closed else len(curve.points)
     inner = range(count) if curve.closed else range(1, count - 1)
-    straight = [index for index in inner if _in_line(curve, index)]
+    straight = {index: True for index in inner if _in_line(curve, index)}  # in their order
     if len(straight) == count:
         return []  # all round in a line: a sliver, which is refused elsewhere
     runs: list[tuple[int, int]] = []

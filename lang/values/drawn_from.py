@@ -3,10 +3,11 @@
 from typing import TYPE_CHECKING
 
 from ringwright.lang.components.project import resolve
+from ringwright.lang.solve.terms import Stated
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 from ringwright.lang.units import NUMBER
-from ringwright.lang.values.plan import Here
+from ringwright.lang.values.plan import Here, runs_one_way
 from ringwright.lang.values.trouble import Trouble, trouble
 from ringwright.lang.values.value import Amount, Items, Pair, Value, is_point
 
@@ -78,7 +79,23 @@ def known_points(evaluator: "Evaluator", given: nodes.Argument, here: Here) -> I
             )
         if not is_point(pair.second, 2):
             raise _unlike(span)
+        _not_stretched(evaluator, pair.second, here, span)
     return Items(pairs, False)
+
+
+def _not_stretched(evaluator: "Evaluator", place: Value, here: Here, span: Span) -> None:
+    """Refuse a place taken off a plan that is stretched one way: the drawing would have to be, too."""
+    measured = isinstance(place, Items) and any(
+        isinstance(value, Amount) and isinstance(value.term, Stated) and value.term.measured
+        for value in place.items
+    )
+    if measured and not runs_one_way(here.axis) and evaluator.scale.along != evaluator.scale.across:
+        raise trouble(
+            "scale-direction",
+            "the plan is stretched one way, and a drawing is not",
+            span,
+            help="stretch the drawing, and say where its points are full size, without '@'",
+        )
 
 
 def _is_drawn(value: Value) -> bool:

@@ -147,6 +147,9 @@ def test_an_upright_ellipse_stays_upright() -> None:
         (lambda: both([((0, 9), (0, 9)), ((5, 0), (5, 0))]), "halves-do-not-pair"),
         (lambda: both([((0, 9), (0, 9)), ((-5, 0), (-5, 0))]), "halves-do-not-pair"),
         (lambda: paired([(0, 9), (-5, 0)]), "halves-do-not-pair"),
+        (lambda: paired([(0, 9), (-5, 4), (0, 0)]), "halves-do-not-pair"),
+        (lambda: circle_fit([(x, x * x) for x in range(501)]), "too-many-points"),
+        (lambda: ellipse_fit([(x, x * x) for x in range(501)]), "too-many-points"),
         (lambda: sticking_out([0, 10, 10, 20, 30, 40], [1, 2, 3, 4, 5, 6]), "places-not-in-order"),
     ],
 )
