@@ -28,7 +28,9 @@ from ringwright.geometry.wrap.vector import cross, dot, minus, plus, size, unit
 TWIST = math.radians(2)
 """Twist along a ruling from which it is said, and the rulings are spread. Our choice, no published source."""
 
-_STEPS = 48
+STEPS = 48
+"""How many steps a section has at least where rulings may start anywhere on it."""
+
 _MOST_STARTS = 7
 _LEVEL = 1e-7
 
@@ -186,7 +188,7 @@ def _finer(
     first: Section, second: Section, along: tuple[Tangents, Tangents] | None
 ) -> tuple[Section, Section, tuple[Tangents, Tangents] | None]:
     """Both sections in steps short enough for rulings to start anywhere, with their directions at the ends."""
-    cut = [divided(section, length(section) / _STEPS) for section in (first, second)]
+    cut = [divided(section, length(section) / STEPS) for section in (first, second)]
     if along is None:
         return cut[0], cut[1], None
     ends = []

@@ -16,7 +16,7 @@ from ringwright.geometry.numbers import short, snap
 from ringwright.geometry.wrap.bend import CREASE, Bends, bends, deviation, gap
 from ringwright.geometry.wrap.neutral import edge_normals, inner_section, moved_in, ruling_ways
 from ringwright.geometry.wrap.relax import evened, relaxed
-from ringwright.geometry.wrap.rulings import _STEPS, TWIST, Rulings, aligned, rulings
+from ringwright.geometry.wrap.rulings import STEPS, TWIST, Rulings, aligned, rulings
 from ringwright.geometry.wrap.section import Section, divided, is_symmetric, length, symmetric
 from ringwright.geometry.wrap.surface import Surface, Thread, outward, threads_of, unrolled, upright
 from ringwright.geometry.wrap.vector import angle_between, between
@@ -117,12 +117,12 @@ def skin(
     _check_order(sections)
     used = _prepared(sections)
     bays = [rulings(a, b) for a, b in pairwise(used)]
-    if any(len(bay.first.points) != len(a.points) for bay, a in zip(bays, used, strict=False)) or any(
-        len(bay.second.points) != len(b.points) for bay, b in zip(bays, used[1:], strict=False)
-    ):
-        used = [
-            section if section.is_point else divided(section, length(section) / _STEPS) for section in used
-        ]
+    if [len(bay.first.points) + len(bay.second.points) for bay in bays] != [
+        len(a.points) + len(b.points) for a, b in pairwise(used)
+    ]:
+        # Some bays need corners of their own between those of their sections: then all have them, so that
+        # each section is the same in both its bays. Halves of symmetric ones take steps half as long.
+        used = [s if s.is_point else divided(s, length(s) / (2 * STEPS)) for s in used]
         bays = [rulings(a, b) for a, b in pairwise(used)]
     depth = (1 - neutral) * thickness
     strips: list[Strip] = []
@@ -157,9 +157,7 @@ def _prepared(sections: Sequence[Section]) -> list[Section]:
     used = [sections[0]]
     for section in sections[1:]:
         used.append(aligned(used[-1], section))
-    if all(is_symmetric(section) for section in used):
-        used = [symmetric(section) for section in used]
-    return used
+    return [symmetric(section) if is_symmetric(section) else section for section in used]
 
 
 def _grown(

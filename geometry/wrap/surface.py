@@ -41,7 +41,13 @@ def threads_of(made: Rulings) -> tuple[Thread, ...]:
         if not (level and _turn(pairs[k - 1], pairs[k], pairs[k + 1]) < 1e-6):
             kept.append(made.ways[k])
     kept.append(made.ways[-1])
-    return tuple((made.first.points[i], made.second.points[j]) for i, j in kept)
+    found: list[Thread] = []
+    for i, j in kept:
+        thread = made.first.points[i], made.second.points[j]
+        # Edges that vanish on an inner layer leave threads of no distance.
+        if not found or any(math.dist(p, q) > 1e-9 for p, q in zip(found[-1], thread, strict=True)):
+            found.append(thread)
+    return tuple(found)
 
 
 def _turn(before: Sequence[Vector], here: Sequence[Vector], after: Sequence[Vector]) -> float:

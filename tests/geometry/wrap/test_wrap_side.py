@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from ringwright.geometry import curve, path
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.wrap import side
+from ringwright.geometry.wrap.former import former_lines, grooves, plane_at
 from ringwright.geometry.wrap.sheet import sheet
 from ringwright.geometry.wrap.strip import Strip
 from ringwright.geometry.wrap.surface import area, outward
@@ -113,6 +114,21 @@ def test_deck_and_floor_lie_between_port_and_starboard() -> None:
         2 * math.fsum(curve.line_at(HALF, 420 * (k + 0.5) / 5000)[0] for k in range(5000)) * 420 / 5000,
         rel=1e-4,
     )
+
+
+def test_a_former_between_the_sides_has_its_grooves() -> None:
+    """In the parallel body a plain rectangle, as high as the side; where the side tapers, wider."""
+    surface = upright(thickness=5, neutral=1).surface
+    (parallel,) = grooves(surface, plane_at(195), 4.8, 5, 1, facing=0.3, fit=0.2)
+    assert parallel.width == pytest.approx(5.0, abs=0.05)
+    height = curve.line_at(HIGH, 195)[0] - curve.line_at(LOW, 195)[0]
+    assert path.signed_area(parallel.path) == pytest.approx(5 * height, rel=0.02)
+    (leaning,) = grooves(surface, plane_at(380), 4.8, 5, 1, facing=0.3, fit=0.2)
+    slope = abs(curve.line_at(HALF, 380)[1])
+    assert leaning.width == pytest.approx(5 * math.hypot(1, slope) + 4.7 * slope, rel=0.03)
+    (near, far) = former_lines(surface, plane_at(195), 4.8, depth=5)
+    for (drawn,) in (near, far):
+        assert path.length(drawn) == pytest.approx(height, abs=0.5)
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from ringwright.geometry.wrap.neutral import moved_in
 from ringwright.geometry.wrap.relax import relaxed
 from ringwright.geometry.wrap.rulings import rulings
 from ringwright.geometry.wrap.section import Section, across, along, length, mirrored, point
-from ringwright.geometry.wrap.sheet import sheet
+from ringwright.geometry.wrap.sheet import sheet, sheets
 from ringwright.geometry.wrap.strip import MOST_STRAIN, Strip, skin
 from ringwright.geometry.wrap.surface import area, facets, rim_in_space, threads_of
 
@@ -209,6 +209,41 @@ def test_the_other_hand_has_the_same_sizes() -> None:
     )
     assert here.start == pytest.approx(there.start)
     assert (here.first, here.last) == pytest.approx((there.last, there.first))
+
+
+@st.composite
+def shapes(draw: st.DrawFn) -> path.Path:
+    """Outlines of any kind, hollow and cornered ones among them."""
+    if draw(st.booleans()):
+        return outline.rect(
+            draw(st.floats(30, 100)), draw(st.floats(30, 100)), draw(st.sampled_from([0.0, 8.0]))
+        )
+    reach = draw(st.lists(st.floats(30, 70), min_size=5, max_size=8))
+    turns = [2 * math.pi * k / len(reach) for k in range(len(reach))]
+    points = [(r * math.cos(t), r * math.sin(t)) for r, t in zip(reach, turns, strict=True)]
+    return outline.curve(points) if draw(st.booleans()) else outline.polygon(points)
+
+
+@given(
+    st.lists(shapes(), min_size=2, max_size=3),
+    st.sampled_from([None, (-1.0, 1.2), (-2.5, 2.5)]),
+    st.floats(-3, 3),
+    st.sampled_from([0.0, 5.0]),
+)
+def test_any_sections_make_a_skin_that_holds_together(
+    outlines: list[path.Path], arc: tuple | None, seam: float, thickness: float
+) -> None:
+    sections = [across(shape, 70.0 * k, seam, arc, tolerance=0.05) for k, shape in enumerate(outlines)]
+    made = skin(sections, thickness, 0.5)
+    assert made.strips[0].first == 0
+    assert made.strips[-1].last == len(sections) - 1
+    for before, after in pairwise(made.strips):
+        assert before.last == after.first
+    assert len(made.cuts) == len(made.strips) - 1
+    for strip in made.strips:
+        assert stretched(strip) <= strip.strain + 1e-6 or not strip.exact
+        for piece in sheets(strip.surface):
+            assert path.signed_area(piece.outline) == pytest.approx(area(piece.surface), rel=1e-3)
 
 
 @pytest.mark.parametrize(
