@@ -1,11 +1,9 @@
 """A bow: cones in place of a part of a stack's profile, as near to it as so many can come."""
 
-from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ringwright.lang.kinds import bows, element, profile, rolled
 from ringwright.lang.kinds.kind import Kind, Measure, Solved
-from ringwright.lang.solve.terms import Forward
 from ringwright.lang.units import NUMBER
 
 if TYPE_CHECKING:
@@ -27,15 +25,16 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
         return
     element.on_profile(elaboration, stack, component)
     if elaboration.states(component, "tolerance"):
-
-        def count(values: Mapping[str, float]) -> float:
-            return float(bows.bow(profile.reader(elaboration, values), component).number)
-
-        inputs = bows.own_inputs(elaboration, component)
+        count = profile.forward(
+            elaboration,
+            f"the cones of {component.id} within their tolerance",
+            bows.own_inputs(elaboration, component),
+            lambda maker: float(bows.bow(maker, component).number),
+        )
         elaboration.rule(
             component,
             elaboration.unknown(component, "count"),
-            Forward(f"the cones of {component.id} within their tolerance", inputs, count),
+            count,
             "as many cones as the tolerance takes",
             NUMBER,
         )

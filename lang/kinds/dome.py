@@ -8,7 +8,7 @@ from ringwright.geometry.path import bounds
 from ringwright.lang.kinds import bows, element, gores, profile, rolled
 from ringwright.lang.kinds.kind import Kind, Measure, Property, Solved
 from ringwright.lang.solve.algebra import apply, divide, multiply, subtract
-from ringwright.lang.solve.terms import Constant, Forward
+from ringwright.lang.solve.terms import Constant
 from ringwright.lang.units import NUMBER
 
 if TYPE_CHECKING:
@@ -86,15 +86,15 @@ def _count(elaboration: "Elaboration", component: "Component") -> None:
     if not elaboration.states(component, "tolerance"):
         return
 
-    def count(values: Mapping[str, float]) -> float:
-        maker = profile.reader(elaboration, values)
+    def count(maker: "Maker") -> float:
         if bows.bends(component):
             return float(bows.bow(maker, component).number)
         widest = bounds(bows.path_of(maker, component))[3]
         return float(gore_count(widest, maker.number(component, "tolerance"), maker.word(component, "fit")))
 
     pieces = "cones" if bows.bends(component) else "gores"
-    term = Forward(
+    term = profile.forward(
+        elaboration,
         f"the {pieces} of {component.id} within their tolerance",
         bows.own_inputs(elaboration, component),
         count,

@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.ring import ring
+from ringwright.lang.design.making import blaming
 from ringwright.lang.kinds import bows
 
 if TYPE_CHECKING:
@@ -44,7 +45,8 @@ def of_element(maker: "Maker", component: "Component") -> tuple[Hoop, ...]:
     if not bows.bends(component):
         return ()
     found, offset = [], 0.0
-    every = bows.sizes(maker, component)
+    with blaming(component.span):
+        every = bows.sizes(maker, component)
     for number, (start, end, length) in enumerate(every, 1):
         name = f"{component.name}.{number}"
         id = f"{component.id}.{number}"

@@ -12,7 +12,7 @@ from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short, total
 from ringwright.geometry.path import Path, moved
 from ringwright.lang.design import takeoff
-from ringwright.lang.design.making import Maker, Refusal, blaming
+from ringwright.lang.design.making import Maker, Refusal, Unsettled, blaming
 from ringwright.lang.kinds.cutting import HABITS
 from ringwright.lang.kinds.kind import Property
 from ringwright.lang.solve.terms import Forward, Term, Unknown
@@ -102,7 +102,8 @@ def along(maker: Maker, element: "Component") -> float:
     for other in maker.children(maker.parent(element)):
         if other.id == element.id:
             break
-        lengths.append(maker.number(other, "length"))
+        if other.kind.name != "plate" or maker.word(other, "seat") == "cap":
+            lengths.append(maker.number(other, "length"))
     return total(lengths)
 
 
@@ -116,11 +117,6 @@ def of_element(maker: Maker, element: "Component") -> Path:
 # -- before solving ---------------------------------------------------------------------------------
 
 
-def reader(elaboration: "Elaboration", values: Mapping[str, float]) -> Maker:
-    """Return what shapes and numbers are read with while the solver works."""
-    return Maker(elaboration.tree, elaboration.evaluator, values, HABITS["knife"])
-
-
 def inputs(elaboration: "Elaboration", component: "Component") -> tuple[str, ...]:
     """Return the unknowns in the profile of a stack or dome."""
     return tuple(dict.fromkeys(unknowns_within(elaboration.value(component, "profile"))))
@@ -132,7 +128,7 @@ def look(elaboration: "Elaboration", component: "Component") -> None:
     if not isinstance(value, ShapeOf) or inputs(elaboration, component):
         return
     try:
-        drawn(reader(elaboration, {}), value)
+        drawn(Maker(elaboration.tree, elaboration.evaluator, {}, HABITS["knife"]), value)
     except Refusal as refused:
         elaboration.say(refused.code, str(refused), refused.span)
         elaboration.breaks(component, "profile")
@@ -178,9 +174,23 @@ def _term(
         elaboration.register(broken, LENGTH, component.span)
         return Unknown(broken)
 
-    def compute(values: Mapping[str, float]) -> float:
-        return found(reader(elaboration, values))
-
-    return Forward(
-        f"the profile of {component.id}, {where}", (*names, *inputs(elaboration, component)), compute
+    return forward(
+        elaboration,
+        f"the profile of {component.id}, {where}",
+        (*names, *inputs(elaboration, component)),
+        found,
     )
+
+
+def forward(
+    elaboration: "Elaboration", text: str, names: tuple[str, ...], found: Callable[[Maker], float]
+) -> Forward:
+    """Return a term that is read off shapes once the names that it needs are known."""
+
+    def compute(values: Mapping[str, float]) -> float:
+        try:
+            return found(Maker(elaboration.tree, elaboration.evaluator, values, HABITS["knife"]))
+        except Unsettled as unsettled:
+            raise GeometryError("not-known", f"{text} needs '{unsettled}', which nothing says") from None
+
+    return Forward(text, names, compute)

@@ -1,15 +1,16 @@
 """What a plate inside meets at a rim of a bow or of a dome of cones, as terms: known once its cones are."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from ringwright.lang.kinds import bows, hoops, profile
 from ringwright.lang.kinds.hoops import Rim
-from ringwright.lang.solve.terms import Forward, Term, Unknown
+from ringwright.lang.solve.terms import Term, Unknown
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.elaborate import Elaboration
+    from ringwright.lang.design.making import Maker
 
 
 def inside(elaboration: "Elaboration", host: "Component", end: str) -> Term:
@@ -34,9 +35,8 @@ def _term(
     assert isinstance(thickness, Unknown)
     count = elaboration.unknown(host, "count").name
 
-    def compute(values: Mapping[str, float]) -> float:
-        maker = profile.reader(elaboration, values)
-        return read(hoops.rim_of(maker, host, end == "end", values[thickness.name]))
+    def found(maker: "Maker") -> float:
+        return read(hoops.rim_of(maker, host, end == "end", maker.values[thickness.name]))
 
     inputs = (*bows.own_inputs(elaboration, host), count, thickness.name)
-    return Forward(f"the {what} of {host.id} at its {end}", inputs, compute)
+    return profile.forward(elaboration, f"the {what} of {host.id} at its {end}", inputs, found)

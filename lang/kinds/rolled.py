@@ -75,7 +75,8 @@ def seam_of(maker: "Maker", component: "Component", made: Ring, stock: Stock) ->
 def made_blank(maker: "Maker", hoop: Hoop) -> tuple[Blank, Stock]:
     """Return the blank of a barrel or cone, in the pieces that fit its sheet. Raises GeometryError."""
     if hoop.id not in maker.blanks:
-        maker.blanks[hoop.id] = _blank(maker, hoop)
+        with blaming(hoop.component.span):  # its neighbours' marks ask for it, too
+            maker.blanks[hoop.id] = _blank(maker, hoop)
     return maker.blanks[hoop.id]
 
 
