@@ -62,16 +62,21 @@ _FORBIDDEN = (
     (0x0E, 0x1F),
     (0x7F, 0x9F),
     (0x00AD, 0x00AD),
+    (0x034F, 0x034F),
     (0x061C, 0x061C),
-    (0x180E, 0x180E),
+    (0x115F, 0x1160),
+    (0x17B4, 0x17B5),
+    (0x180B, 0x180F),
     (0x200B, 0x200F),
     (0x2028, 0x2029),
     (0x202A, 0x202E),
-    (0x2060, 0x2064),
-    (0x2066, 0x206F),
+    (0x2060, 0x206F),
+    (0x3164, 0x3164),
     (0xD800, 0xDFFF),
+    (0xFDD0, 0xFDEF),
     (0xFEFF, 0xFEFF),
-    (0xFFF9, 0xFFFB),
+    (0xFFA0, 0xFFA0),
+    (0xFFF0, 0xFFFB),
     (0xFFFE, 0xFFFF),
 )
 
@@ -137,7 +142,7 @@ def _forbidden(source: Source) -> "tuple[Diagnostic, ...]":
         f"{chr(plane + 0xFFFE)}{chr(plane + 0xFFFF)}" for plane in range(0x10000, 0x110000, 0x10000)
     )
     found: list[Diagnostic] = []
-    for match in re.finditer(f"[{ranges}{planes}\U000e0000-\U000e007f]|\r(?!\n)", source.text):
+    for match in re.finditer(f"[{ranges}{planes}\U000e0000-\U000e0fff]|\r(?!\n)", source.text):
         code = ord(match[0])
         found.append(
             _error(

@@ -17,8 +17,10 @@ from ringwright.lang.commands.common import (
     counted,
     left_aside,
     nearby,
+    plain,
     show,
 )
+from ringwright.lang.commands.file_names import file_word, file_words
 from ringwright.lang.commands.main import DONE, FINDINGS
 
 if TYPE_CHECKING:
@@ -105,7 +107,7 @@ def build(argument: str, options: Options) -> int:
     if compiled.failed or compiled.design is None:
         errors = sum(1 for finding in compiled.findings if finding.severity == "error")
         sys.stdout.write(
-            f"{argument}: {counted(errors, 'error')}, nothing was written{left_aside(compiled)}\n"
+            f"{plain(argument)}: {counted(errors, 'error')}, nothing was written{left_aside(compiled)}\n"
         )
         return FINDINGS
     if not compiled.design.parts:
@@ -124,7 +126,7 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
     try:
         sheets = nest(design.parts, design.cutting)
     except GeometryError as error:
-        sys.stderr.write(f"{argument}: error: {error} [{error.code}]\n")
+        sys.stderr.write(f"{plain(argument)}: error: {plain(str(error))} [{error.code}]\n")
         return FINDINGS
     wrong = verify(sheets, design.parts, design.cutting)
     if wrong:
@@ -134,7 +136,7 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
         )
     record = record_of(compiled, design, sheets)
     target = options.target or path.parent / "build" / (
-        design.about.name + ("-recut" if options.only else "")
+        file_word(design.about.name) + ("-recut" if options.only else "")
     )
     if options.target is None and (other := _other_sources(target, compiled.project.main)):
         return complain(
@@ -170,7 +172,8 @@ def build_files(record: "BuildRecord", formats: tuple[str, ...], date: str) -> d
     from ringwright.backends.sheet import for_eyes, for_machines, sheet_content
 
     model = record.model
-    stem = "-".join(_file_word(word) for word in (model.name, model.revision) if word)
+    stem = "-".join(file_word(word) for word in (model.name, model.revision) if word)
+    words = file_words(sheet.stock.name for sheet in record.sheets)
     contents = [(sheet, sheet_content(record, sheet)) for sheet in record.sheets]
     files: dict[str, bytes] = {}
     of_sheet: dict[tuple[str, int], dict[str, str]] = {}
@@ -178,7 +181,7 @@ def build_files(record: "BuildRecord", formats: tuple[str, ...], date: str) -> d
         from ringwright.backends.svg import svg_text
 
         for sheet, content in contents:
-            name = f"sheets/{stem}-{_file_word(sheet.stock.name)}-{sheet.index}.svg"
+            name = f"sheets/{stem}-{words[sheet.stock.name]}-{sheet.index}.svg"
             files[name] = svg_text(for_machines(record, sheet, content)).encode()
             of_sheet[sheet.stock.name, sheet.index] = {"svg": name}
     made = {"cut_list": "cut-list.csv"}
@@ -191,12 +194,6 @@ def build_files(record: "BuildRecord", formats: tuple[str, ...], date: str) -> d
     files[made["cut_list"]] = cut_list_csv(record).encode()
     files[MANIFEST] = manifest(record, made, of_sheet).encode()
     return files
-
-
-def _file_word(word: str) -> str:
-    """Return a word that any file system takes: other letters become '_'."""
-    kept = "".join(c if c.isascii() and (c.isalnum() or c in "._") else "_" for c in word)
-    return kept.strip(".") or "_"
 
 
 def summary(argument: str, compiled: "Compiled", record: "BuildRecord", target: Path, files: int) -> str:
@@ -228,7 +225,7 @@ def summary(argument: str, compiled: "Compiled", record: "BuildRecord", target: 
         also = f", {accepted} accepted" if accepted else ""
         lines.append(f"said    {counted(warnings, 'warning')}{also}")
     lines += [
-        f"wrote   {counted(files, 'file')} in {nearby(target)}",
+        f"wrote   {counted(files, 'file')} in {plain(nearby(target))}",
         "care    blades cut, hot glue burns, heated foam gives off fumes: see the README",
         "",
     ]

@@ -13,6 +13,7 @@ from ringwright.lang.commands.common import (
     complain,
     counted,
     left_aside,
+    plain,
     renamed,
     show,
     sources_shown,
@@ -71,11 +72,11 @@ def _summary(argument: str, compiled: "Compiled") -> str:
     """Return in a line how a spec stands."""
     errors = sum(1 for finding in compiled.findings if finding.severity == "error")
     if errors or compiled.design is None:
-        return f"{argument}: {counted(errors, 'error')}{left_aside(compiled)}\n"
+        return f"{plain(argument)}: {counted(errors, 'error')}{left_aside(compiled)}\n"
     parts = sum(part.quantity for part in compiled.design.parts)
     warnings = sum(1 for finding in compiled.findings if finding.severity == "warning")
     also = f", {counted(warnings, 'warning')}" if warnings else ""
-    return f"{argument}: sound, {counted(parts, 'part')}{also}{left_aside(compiled)}\n"
+    return f"{plain(argument)}: sound, {counted(parts, 'part')}{also}{left_aside(compiled)}\n"
 
 
 def _facts(spec: Spec, compiled: "Compiled") -> "tuple[Fact, ...]":

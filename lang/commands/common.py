@@ -52,7 +52,7 @@ class Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         """Say what is wrong with the command line, and leave with exit code 2."""
         hint = self._hint(message)
-        self.exit(TROUBLE, f"{self.prog}: {message}{hint}\n`{self.prog} --help` says more\n")
+        self.exit(TROUBLE, f"{self.prog}: {plain(message)}{hint}\n`{self.prog} --help` says more\n")
 
     def _hint(self, message: str) -> str:
         from ringwright.lang.diagnostics.suggest import suggest
@@ -190,9 +190,18 @@ def coloured(choice: str) -> bool:
     return sys.stderr.isatty() and os.environ.get("TERM") != "dumb"
 
 
+def plain(text: str) -> str:
+    """Return a name or a message on one line, with nothing in it that a terminal would obey."""
+    if text.isprintable():
+        return text
+    from ringwright.lang.diagnostics.text import escape
+
+    return escape(text)
+
+
 def complain(command: str, message: str) -> int:
     """Write one line to standard error and return the exit code for trouble."""
-    sys.stderr.write(f"ringwright {command}: {message}\n")
+    sys.stderr.write(f"ringwright {command}: {plain(message)}\n")
     return TROUBLE
 
 

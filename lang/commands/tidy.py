@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ringwright.lang.commands.common import Parser, Trouble, coloured, complain, find_spec
+from ringwright.lang.commands.common import Parser, Trouble, coloured, complain, find_spec, plain
 from ringwright.lang.commands.main import DONE, FINDINGS
 
 if TYPE_CHECKING:
@@ -64,14 +64,14 @@ def tidy_file(argument: str, check: bool, color: str) -> int:
     if text.encode() == data:
         return DONE
     if check:
-        sys.stdout.write(f"{argument}: would change\n")
+        sys.stdout.write(f"{plain(argument)}: would change\n")
         return FINDINGS
     try:
         replace(spec.path, text.encode())
     except OSError as problem:
         reason = (problem.strerror or str(problem)).lower()
         raise Trouble(f"'{argument}' cannot be written: {reason}; it is as it was") from None
-    sys.stdout.write(f"{argument}: tidied\n")
+    sys.stdout.write(f"{plain(argument)}: tidied\n")
     return DONE
 
 

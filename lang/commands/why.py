@@ -50,12 +50,14 @@ def run(arguments: list[str]) -> int:
     if name not in design.solution.because:
         sys.stdout.write(f"{name} = {shown(name, design.values[name])}\n  measured on the finished part\n")
         return DONE
-    from ringwright.lang.commands.common import sources_shown
+    from ringwright.lang.commands.common import plain, sources_shown
     from ringwright.lang.design.effects import effects
     from ringwright.lang.design.why import why
 
     paths = sources_shown(spec, compiled.project.sources)
-    sources = {path: source._replace(path=paths[path]) for path, source in compiled.project.sources.items()}
+    sources = {
+        path: source._replace(path=plain(paths[path])) for path, source in compiled.project.sources.items()
+    }
     sys.stdout.write(why(design.solution, name, sources, shown, options.tree).rstrip("\n") + "\n")
 
     def unit_of(of: str) -> Unit:

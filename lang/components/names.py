@@ -1,11 +1,11 @@
 """What a dotted name means where it stands: own properties, then outward, then the file, then the files it uses."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Collection, Iterator
 from typing import NamedTuple
 
 from ringwright.lang.components.tree import Component, FileScope, Tree, dimensions_of
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
-from ringwright.lang.diagnostics.suggest import suggest
+from ringwright.lang.diagnostics.suggest import Hints
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 
@@ -57,11 +57,23 @@ Meaning = Dimension | LetHere | Whole
 
 
 class Unnamed(Exception):
-    """A name that means nothing here; carries the finding."""
+    """A name that means nothing here; carries the finding.
 
-    def __init__(self, finding: Diagnostic) -> None:
+    name: the part of it that nothing has. candidates: gives what could have been meant, None where nothing could.
+    """
+
+    def __init__(
+        self, finding: Diagnostic, name: str = "", candidates: Callable[[], Collection[str]] | None = None
+    ) -> None:
         super().__init__(finding.message)
-        self.finding = finding
+        self._finding = finding
+        self._name = name
+        self._candidates = candidates
+
+    def told(self, hints: Hints) -> Diagnostic:
+        """Return the finding, with the name that was probably meant."""
+        near = hints.near(self._name, self._candidates) if self._candidates else None
+        return self._finding._replace(help=f"did you mean '{near}'?") if near else self._finding
 
 
 def full_name(meaning: Dimension | LetHere, tree: Tree) -> str:
@@ -89,7 +101,8 @@ def look_up(tree: Tree, scope: Scope, name: nodes.Name, places: bool = False) ->
             )
         inner = _in_file(tree, found, rest[0], places)
         if inner is None:
-            raise Unnamed(_unknown(rest[0], _names_of_file(found), name.span, f"in '{found.path}'"))
+            file = found
+            raise _unknown(rest[0], lambda: _names_of_file(file), name.span, f"in '{file.path}'")
         found, rest = inner, rest[1:]
     for part in rest:
         found = _within(tree, found, part, name.span)
@@ -154,7 +167,7 @@ def _first(tree: Tree, scope: Scope, name: str, places: bool, span: Span) -> Mea
         )
     if hits:
         return hits[0][1]
-    raise Unnamed(_unknown(name, _names_around(tree, scope), span, "here"))
+    raise _unknown(name, lambda: _names_around(tree, scope), span, "here")
 
 
 def _own(tree: Tree, component: Component, name: str, innermost: bool) -> Meaning | None:
@@ -211,21 +224,19 @@ def _within(tree: Tree, found: Meaning, part: str, span: Span) -> Meaning:
         return let_of(component, part)
     if part in names_in(component):
         return Dimension(component.id, part)
-    raise Unnamed(
-        _unknown(
-            part,
-            sorted({*names_in(component), *component.children, *component.lets}),
-            span,
-            f"in {component.kind.name} '{component.name}'",
-        )
+    raise _unknown(
+        part,
+        lambda: {*names_in(component), *component.children, *component.lets},
+        span,
+        f"in {component.kind.name} '{component.name}'",
     )
 
 
-def _names_of_file(file: FileScope) -> list[str]:
-    return sorted({*file.names, *file.stations, *file.lets})
+def _names_of_file(file: FileScope) -> set[str]:
+    return {*file.names, *file.stations, *file.lets}
 
 
-def _names_around(tree: Tree, scope: Scope) -> list[str]:
+def _names_around(tree: Tree, scope: Scope) -> set[str]:
     names: set[str] = set()
     id = scope.id
     while id:
@@ -235,18 +246,12 @@ def _names_around(tree: Tree, scope: Scope) -> list[str]:
     file = tree.files[scope.file]
     names |= {*_names_of_file(file), *file.aliases}
     for path in file.open:
-        names |= set(_names_of_file(tree.files[path]))
-    return sorted(names)
+        names |= _names_of_file(tree.files[path])
+    return names
 
 
-def _unknown(name: str, candidates: list[str], span: Span, where: str) -> Diagnostic:
-    near = suggest(name, candidates)
-    return _finding(
-        "unknown-name",
-        f"nothing {where} is called '{name}'",
-        span,
-        help=f"did you mean '{near}'?" if near else "",
-    )
+def _unknown(name: str, candidates: Callable[[], Collection[str]], span: Span, where: str) -> Unnamed:
+    return Unnamed(_finding("unknown-name", f"nothing {where} is called '{name}'", span), name, candidates)
 
 
 def _finding(

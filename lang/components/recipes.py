@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from ringwright.lang.components.project import Project
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
-from ringwright.lang.diagnostics.suggest import suggest
+from ringwright.lang.diagnostics.suggest import Hints, suggest
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 
@@ -45,6 +45,7 @@ class Recipes:
     def __init__(self, project: Project) -> None:
         self.project = project
         self.findings: list[Diagnostic] = []
+        self.hints = Hints()
         self.by_file = {path: self._of(file) for path, file in project.files.items()}
         self._open: list[tuple[str, str]] = []
         self._made: set[tuple[str, str]] = set()
@@ -126,7 +127,7 @@ class Recipes:
                 help="use one of the files as a word of yours, and write that word and a dot before the recipe",
             )
             return None
-        near = suggest(".".join(names), sorted(self._names(file)))
+        near = self.hints.near(".".join(names), lambda: tuple(self._names(file)))
         self._say(
             "unknown-recipe",
             f"there is no recipe '{'.'.join(names)}' here",

@@ -28,6 +28,9 @@ from ringwright.lang.values.evaluate import Evaluator
 from ringwright.lang.values.trouble import Trouble
 from ringwright.lang.values.value import Amount, Automatic, Value, Word
 
+FARTHEST = 1e6
+"""No length of a model goes beyond, mm: a kilometre, as in what may be written."""
+
 
 class Elaborated(NamedTuple):
     """What the solver gets, and what is checked after it.
@@ -206,6 +209,8 @@ class Elaboration:
         hint: str = "",
     ) -> None:
         """Add an unknown for the solver."""
+        if dimension == LENGTH:
+            low, high = max(low, -FARTHEST), min(high, FARTHEST)
         self.unknowns[name] = Quantity(name, dimension_name(dimension), low, high, start, span, hint)
         self.dimensions[name] = dimension
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from ringwright.lang.diagnostics.facts import Fact, said
+from ringwright.lang.diagnostics.text import escape
 
 _COMMANDS = {"error": "error", "warning": "warning", "note": "notice"}
 
@@ -36,7 +37,8 @@ def _line(fact: Fact) -> str:
 
 
 def _data(text: str) -> str:
-    return text.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+    # A log is shown in a terminal: nothing else in it may be taken for colours or worse.
+    return escape(text.replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A"))
 
 
 def _property(text: str) -> str:

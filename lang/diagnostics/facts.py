@@ -6,6 +6,9 @@ from typing import NamedTuple
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.source import Source, Span
 
+MOST_SHOWN = 1000
+"""Characters of a line that go into a fact."""
+
 
 class Place(NamedTuple):
     """A stretch of a file, lines and columns from 1, columns in characters, the end exclusive.
@@ -30,7 +33,8 @@ class Note(NamedTuple):
 class Fact(NamedTuple):
     """One finding.
 
-    place: None where there is no text at all. line_text: the line of the place, without blanks around it.
+    place: None where there is no text at all. line_text: the line of the place, without blanks around it, at most
+    its first thousand characters.
     """
 
     code: str
@@ -61,9 +65,15 @@ def _fact(finding: Diagnostic, sources: Mapping[str, Source]) -> Fact:
     place = None if finding.span is None else _place(finding.span, sources)
     line = ""
     if finding.span is not None and place is not None and place.line is not None:
-        line = sources[finding.span.source].line(place.line).strip()
+        line = _start_of(sources[finding.span.source], place.line)
     labels = tuple(Note(_place(label.span, sources), label.text) for label in finding.labels)
     return Fact(finding.code, finding.severity, finding.message, place, labels, finding.help, line)
+
+
+def _start_of(source: Source, number: int) -> str:
+    """Return a line without blanks around it; of a very long one its beginning, as each finding in it has its own."""
+    start = source.line_starts[number - 1]
+    return source.text[start : start + MOST_SHOWN].split("\n", 1)[0].strip()
 
 
 def _place(span: Span, sources: Mapping[str, Source]) -> Place:

@@ -1,6 +1,11 @@
 """'Did you mean …?': the name that was probably wanted."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
+
+LONGEST = 64
+"""Letters of the longest word that a suggestion is looked for."""
+MOST_COMPARED = 100_000
+"""Names that one compile compares with unknown ones; who has so many mistakes reads no more hints."""
 
 # What the trade also says, abbreviates or spells otherwise; the first that stands among the candidates is
 # taken.
@@ -96,6 +101,8 @@ def suggest(word: str, candidates: Iterable[str]) -> str | None:
     letters. Of equally near ones the one with the same letters is taken, then one with the same
     first letter, then the first by alphabet.
     """
+    if len(word) > LONGEST:
+        return None
     names = sorted(set(candidates) - {word})
     plain = word.casefold()
     for candidate in names:
@@ -111,16 +118,36 @@ def suggest(word: str, candidates: Iterable[str]) -> str | None:
     for candidate in names:
         if abs(len(candidate) - len(word)) > limit:
             continue
-        slips = distance(plain, candidate.casefold())
-        letters = sorted(candidate.casefold())
-        found = (slips, letters != sorted(plain), candidate[:1].casefold() != plain[:1], candidate)
-        if slips <= limit and (best is None or found < best):
-            best = found
+        other = candidate.casefold()
+        slips = distance(plain, other, limit)
+        if slips > limit:
+            continue
+        found = (slips, sorted(other) != sorted(plain), other[:1] != plain[:1], candidate)
+        if best is None or found < best:
+            best, limit = found, slips
     return best[-1] if best else None
 
 
-def distance(one: str, other: str) -> int:
-    """Return how many slips lie between two words (Damerau and Levenshtein; no letter is touched twice)."""
+class Hints:
+    """The suggestions of one compile, which end when enough names have been gone through."""
+
+    def __init__(self) -> None:
+        self._left = MOST_COMPARED
+
+    def near(self, word: str, candidates: Callable[[], Collection[str]]) -> str | None:
+        """Return what `suggest` does; None, and no candidates are asked for, when the last has been made."""
+        if self._left <= 0:
+            return None
+        names = candidates()
+        self._left -= len(names)
+        return suggest(word, names)
+
+
+def distance(one: str, other: str, limit: int = LONGEST) -> int:
+    """Return how many slips lie between two words (Damerau and Levenshtein; no letter is touched twice).
+
+    Where there are more than `limit`, any number above it.
+    """
     before: list[int] = []
     above = list(range(len(other) + 1))
     for i, letter in enumerate(one, 1):
@@ -130,5 +157,7 @@ def distance(one: str, other: str) -> int:
             if i > 1 and j > 1 and letter == other[j - 2] and one[i - 2] == wanted:
                 cost = min(cost, before[j - 2] + 1)
             row.append(cost)
+        if min(row) > limit and min(above) > limit:
+            return limit + 1
         before, above = above, row
     return above[-1]

@@ -8,7 +8,7 @@ from ringwright.lang.syntax import nodes
 from ringwright.lang.syntax.found import Found
 from ringwright.lang.syntax.machine import Machine, UnexpectedCharacters, UnexpectedToken, make_token
 from ringwright.lang.syntax.node_builder import STATEMENT_WORDS
-from ringwright.lang.syntax.parse import CONTINUING, Reader, TooDeep
+from ringwright.lang.syntax.parse import CONTINUING, MAX_MISTAKES, Reader, TooDeep, TooMany
 from ringwright.lang.syntax.skipping import at_line_start, block_end
 from ringwright.lang.syntax.slips import MAX_DEPTH
 from ringwright.lang.syntax.statement_faults import explain_neighbour, explain_open_line
@@ -19,9 +19,11 @@ _CONTINUED = (nodes.Property, nodes.Let, nodes.Require, nodes.Given, nodes.Use, 
 _WORD = re.compile(r"[A-Za-z][A-Za-z0-9_]*")
 
 
-def step_over(reader: Reader, problem: UnexpectedToken | UnexpectedCharacters | TooDeep) -> None:
+def step_over(reader: Reader, problem: UnexpectedToken | UnexpectedCharacters | TooDeep | TooMany) -> None:
     """Report what stopped the reader, and set it to go on behind the statement in which it stands."""
-    if isinstance(problem, UnexpectedToken):
+    if isinstance(problem, TooMany) or len(reader.builder.diagnostics) >= MAX_MISTAKES:
+        _give_up(reader)
+    elif isinstance(problem, UnexpectedToken):
         _unexpected(reader, problem.token)
     elif isinstance(problem, TooDeep):
         _refuse_depth(reader, problem.token)
@@ -64,6 +66,19 @@ def _unexpected_character(reader: Reader, offset: int) -> None:
     reader.resume(reader.end_of_statement(offset))
 
 
+def _give_up(reader: Reader) -> None:
+    """Say that there are more mistakes than anyone reads, and leave out the rest of the text."""
+    path, start = reader.source.path, reader.mark.offset
+    reader.builder.report(
+        "too-many-mistakes",
+        f"{MAX_MISTAKES} mistakes have been found: from here on this file is not read",
+        Span(path, start, min(start + 1, len(reader.source.text))),
+        "mend those that are shown first",
+    )
+    reader.given_up = True
+    reader.resume(len(reader.source.text))
+
+
 def _refuse_depth(reader: Reader, token: Token) -> None:
     """Report a bracket or brace too deep, and step over what it holds."""
     start = token.start_pos
@@ -80,7 +95,7 @@ def _refuse_depth(reader: Reader, token: Token) -> None:
     if token.type in ("LPAR", "LSQB"):
         reader.resume(reader.end_of_statement(start))
     else:
-        reader.too_deep = True
+        reader.given_up = True
         reader.resume(block_end(reader.source.text, end))
 
 
@@ -126,7 +141,7 @@ def _found_at(reader: Reader, token: Token) -> Found:
 
 def _unclosed_braces(reader: Reader) -> None:
     """Blame each missing brace on the block that ends where another's brace stands."""
-    if reader.too_deep:
+    if reader.given_up:
         return
     missing = len(reader.braces)
     blamed = reader.suspects[:missing]

@@ -23,11 +23,12 @@ from ringwright.lang.syntax.machine import (
 )
 from ringwright.lang.syntax.node_builder import NodeBuilder
 from ringwright.lang.syntax.skipping import at_line_start, indent, statement_end
-from ringwright.lang.syntax.slips import MAX_DEPTH, NEXT_LINE
+from ringwright.lang.syntax.slips import MAX_DEPTH, MAX_NAME, NEXT_LINE
 from ringwright.lang.syntax.tokens import Token
 
 _PLAIN_CELL = re.compile(r"([+-]?)(\d{1,18}(?:\.\d{1,18})?)")
 _WATCHED = frozenset(("COMMA", "LPAR", "RPAR", "LSQB", "RSQB", "LBRACE", "RBRACE", NEXT_LINE + "BRACE"))
+MAX_MISTAKES = 1000
 CONTINUING = frozenset(("PLUS", "TIMES", "COMPARE", "BY", "TO"))
 """Operators behind which a line may end and its statement go on."""
 
@@ -55,6 +56,14 @@ class _Mark(NamedTuple):
     blocks: int
 
 
+class TooMany(Exception):
+    """More mistakes than are listed of one file; carries the token at which reading ends."""
+
+    def __init__(self, token: Token) -> None:
+        super().__init__()
+        self.token = token
+
+
 class TooDeep(Exception):
     """A bracket or brace inside too many others."""
 
@@ -68,6 +77,7 @@ class Reader:
 
     braces, brackets: those that are open. statement: the tokens of the statement at hand. suspects: braces
     closed by one that stands further left; early: closing braces further right than what they close.
+    given_up: braces are not looked for any more.
     """
 
     def __init__(self, source: Source) -> None:
@@ -81,7 +91,7 @@ class Reader:
         self.previous: Token | None = None
         self.suspects: list[Token] = []
         self.early: list[Token] = []
-        self.too_deep = False
+        self.given_up = False
         self.resumed = -1
         self.note(0)
 
@@ -92,7 +102,7 @@ class Reader:
             try:
                 self.read_tokens()
                 done = self.finish()
-            except (UnexpectedToken, UnexpectedCharacters, TooDeep) as problem:
+            except (UnexpectedToken, UnexpectedCharacters, TooDeep, TooMany) as problem:
                 from ringwright.lang.syntax import mistakes  # loaded where there is one
 
                 mistakes.step_over(self, problem)
@@ -106,8 +116,13 @@ class Reader:
     def read_tokens(self) -> None:
         """Feed tokens until the text ends; raises where one is not expected."""
         brackets, braces, feed = self.brackets, self.braces, self.machine.feed
+        found = self.builder.diagnostics
         for token in self.machine.tokens():
             kind = token.type
+            if len(found) >= MAX_MISTAKES:
+                raise TooMany(token)
+            if len(token) > MAX_NAME and kind in ("NAME", "CODE"):
+                self.builder.long_name(token)
             if kind == "_NL":
                 if not brackets:
                     feed(token)
@@ -243,6 +258,8 @@ class Reader:
         brackets: list[Token] = []
         try:
             for token in machine.tokens():
+                if len(token) > MAX_NAME and token.type == "NAME":
+                    builder.long_name(token)
                 machine.feed(token)
                 tokens.append(token)
                 if token.type in ("LPAR", "LSQB"):

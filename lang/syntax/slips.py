@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 MAX_DEPTH = 200
+MAX_NAME = 64
 NEXT_LINE = "NEXT_LINE_"
 SLIPS = frozenset(
     (

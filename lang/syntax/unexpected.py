@@ -29,7 +29,12 @@ def explain_character(source: Source, offset: int) -> Diagnostic:
         return Diagnostic(
             "unexpected-character", "error", "a warning's code has no '_'", span, (), f"write {written}"
         )
-    return Diagnostic("unexpected-character", "error", f"'{character}' does not belong here", span)
+    if character.isascii():
+        return Diagnostic("unexpected-character", "error", f"'{character}' does not belong here", span)
+    # Shown by its number as well: it may look like another, or not show at all.
+    message = f"'{character}' (U+{ord(character):04X}) does not belong here"
+    help = "names have the letters a to z, digits and _" if character.isalnum() else ""
+    return Diagnostic("unexpected-character", "error", message, span, (), help)
 
 
 def bracket_left_open(found: Found) -> bool:

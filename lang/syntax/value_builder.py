@@ -10,12 +10,14 @@ from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
-from ringwright.lang.syntax.slips import MAX_DEPTH, NEXT_LINE, explain_slip, plain_number, quote
+from ringwright.lang.syntax.slips import MAX_DEPTH, MAX_NAME, NEXT_LINE, explain_slip, plain_number, quote
 from ringwright.lang.syntax.tokens import Token
 from ringwright.lang.units import UNITS, find_unit
 
 Children: TypeAlias = list[Any]
 MAX_NUMBER = 64
+MAX_TEXT = 1000
+MAX_VALUES = 10_000
 
 
 class ValueBuilder:
@@ -58,6 +60,11 @@ class ValueBuilder:
         if nodes.deeper_than(node, MAX_DEPTH + 3):
             span = Span(self.file, node.span.start, min(node.span.end, node.span.start + 40))
             self.spoil("too-deep", f"this is nested more than {MAX_DEPTH} deep", span, "split it with let")
+
+    def long_name(self, token: Token) -> None:
+        """Refuse a name that fits on no part and into no message."""
+        span = Span(self.file, token.start_pos, token.end_pos)
+        self.spoil("name-too-long", f"a name has at most {MAX_NAME} characters", span)
 
     # -- values -----------------------------------------------------------------------------------
 
@@ -134,6 +141,10 @@ class ValueBuilder:
         """A string."""
         token = children[0]
         value = str(token[1:-1])
+        if len(value) > MAX_TEXT:
+            span = Span(self.file, token.start_pos, token.end_pos)
+            self.spoil("text-too-long", f"a text has at most {MAX_TEXT} characters", span)
+            return nodes.Text("", span)
         if "\\" in value:
             value = self._unescape(value, token.start_pos + 1)
         return nodes.Text(value, Span(self.file, token.start_pos, token.end_pos))
@@ -149,6 +160,12 @@ class ValueBuilder:
             token = children[0]
             return nodes.Name((str(token),), Span(self.file, token.start_pos, token.end_pos))
         before, _, token = children
+        if len(before.parts) >= MAX_DEPTH:
+            if len(before.parts) == MAX_DEPTH:
+                span = Span(self.file, token.start_pos, token.end_pos)
+                self.spoil("too-deep", f"a name reaches at most {MAX_DEPTH} deep", span)
+            # One part more, so that it is said once, and no more after it.
+            return before if len(before.parts) > MAX_DEPTH else before._replace(parts=(*before.parts, ""))
         return nodes.Name(
             (*before.parts, str(token)), Span(before.span.source, before.span.start, token.end_pos)
         )
@@ -179,6 +196,11 @@ class ValueBuilder:
     def list_of(self, children: Children) -> nodes.ListOf:
         """`[items]` and a unit."""
         items = tuple(children[1]) if isinstance(children[1], list) else ()
+        if len(items) > MAX_VALUES:
+            span = self.span(children[0], children[0])
+            self.spoil(
+                "list-too-long", f"a list has at most {MAX_VALUES} values, this one has {len(items)}", span
+            )
         return nodes.ListOf(items, self._unit_behind(children), self.span(children[0], children[-1]))
 
     def group(self, children: Children) -> nodes.Group:

@@ -8,6 +8,7 @@ from ringwright.lang.components.names import Dimension as NamedDimension
 from ringwright.lang.components.names import LetHere, Meaning, Scope, Unnamed, Whole, full_name, look_up
 from ringwright.lang.components.tree import Component, Tree, property_of
 from ringwright.lang.diagnostics.diagnostic import Label
+from ringwright.lang.diagnostics.suggest import Hints
 from ringwright.lang.solve.algebra import unknowns_of
 from ringwright.lang.solve.terms import Constant, Unknown
 from ringwright.lang.source import Span
@@ -29,6 +30,7 @@ class Evaluator:
         self.tree = tree
         self.scale = scale
         self.scaled: set[Span] = set()
+        self.hints = Hints()
         self.forward: set[tuple[str, str]] = set()
         self._lets = Lets(tree, lambda here: self.value(here.let.value, Here(here.scope)))
         self._properties: dict[tuple[str, str], Value | Trouble | None] = {}
@@ -183,7 +185,7 @@ class Evaluator:
         try:
             return look_up(self.tree, here.scope, node, here.places)
         except Unnamed as unnamed:
-            raise Trouble(unnamed.finding) from None
+            raise Trouble(unnamed.told(self.hints)) from None
 
     def _name(self, node: nodes.Name, here: Here) -> Value:
         return self._meaning(self.look_up(node, here), node, here)

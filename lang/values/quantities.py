@@ -16,6 +16,11 @@ if TYPE_CHECKING:
     from ringwright.lang.values.evaluate import Evaluator
 
 
+# A list that others hold is gone through once for each of them: lists of lists of lists would grow without end.
+DEEPEST_LIST = 4
+MOST_NUMBERS = 30_000
+
+
 def number(evaluator: "Evaluator", node: nodes.Number, here: Here) -> Amount:
     """Return a number with its unit and its ±, as large as it is on the model. Raises Trouble."""
     unit = node.unit
@@ -83,7 +88,15 @@ def items(evaluator: "Evaluator", node: nodes.ListOf | nodes.Group, here: Here) 
     items = tuple(
         evaluator.value(item, coordinate(here, i) if point else here) for i, item in enumerate(node.items)
     )
-    value: Value = Items(items, point)
+    depth = 1 + max((item.depth for item in items if isinstance(item, Items)), default=0)
+    if depth > DEEPEST_LIST:
+        raise trouble(
+            "too-deep", f"lists and points lie at most {DEEPEST_LIST} deep in one another", node.span
+        )
+    size = sum(item.size if isinstance(item, Items) else 1 for item in items)
+    if size > MOST_NUMBERS:
+        raise trouble("list-too-long", f"there are at most {MOST_NUMBERS} numbers in a list", node.span)
+    value: Value = Items(items, point, False, depth, size)
     if node.unit is not None:
         unit = find_unit(node.unit)
         if unit is None:

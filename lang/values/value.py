@@ -23,11 +23,16 @@ class Word(NamedTuple):
 
 
 class Items(NamedTuple):
-    """A list, or a point (then `point` is true); `corner`: a point where a curve breaks."""
+    """A list, or a point (then `point` is true); `corner`: a point where a curve breaks.
+
+    depth: how many lists and points lie within one another. size: how many values there are in all.
+    """
 
     items: tuple["Value", ...]
     point: bool
     corner: bool = False
+    depth: int = 1
+    size: int = 2
 
 
 class Pair(NamedTuple):

@@ -106,6 +106,18 @@ def deep(folder: Path) -> None:
     (folder / "main.wright").write_text(MODEL + f"let far = {'(' * 201}118 mm{')' * 201}\n")
 
 
+def long_list(folder: Path) -> None:
+    (folder / "main.wright").write_text(MODEL + f"let far = [{'1, ' * 10_000}1] mm\n")
+
+
+def long_text(folder: Path) -> None:
+    (folder / "main.wright").write_text(MODEL + f'use "{"a" * 1001}"\n')
+
+
+def many_mistakes(folder: Path) -> None:
+    (folder / "main.wright").write_text(MODEL + "far = \n" * 1001)
+
+
 def many_components(folder: Path) -> None:
     made = "".join(f"make {{}} one{number} {{{{ }}}}\n" for number in range(10))
     recipes = ["recipe r0() { panel disc { outline = circle(20 mm), stock = board } }\n"]
@@ -146,7 +158,10 @@ MADE: dict[str, Callable[[Path], None]] = {
     "not-utf8": not_utf8,
     "too-many-files": many_files,
     "unreadable-file": unreadable,
+    "list-too-long": long_list,
+    "text-too-long": long_text,
     "too-deep": deep,
+    "too-many-mistakes": many_mistakes,
     "too-many-components": many_components,
     "too-many-parts": many_parts,
     "drawing-traced": drawn,
