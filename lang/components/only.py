@@ -125,7 +125,8 @@ def with_members(tree: Tree, names: Iterable[str]) -> tuple[str, ...]:
     found = []
     for name in names:
         id = component_of(tree, name)
-        found += [name, *(() if id is None else members(tree, id))]
+        # The component itself stays out: where one piece of it is asked for, the others are not.
+        found += [name, *(other for other in (() if id is None else members(tree, id)) if other != id)]
     return tuple(dict.fromkeys(found))
 
 
