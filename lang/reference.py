@@ -33,6 +33,7 @@ TAKES = {
     "stations": "a range, `F1 to F8`, or a list of stations",
     "sections": "a list of formers, stations and `(place, shape)`, or a range",
     "arc": "`angle to angle`, or a line of the offsets `to` another",
+    "edges": "`flush`, `tab(w)`, `tab(w, notched)` or `lap(w)`",
     "line": "a line of the offsets, `fuselage.longeron`",
     "seam": "`butt`, `lap(w)`, `flap(w)` or `strap(w)`",
     "scale": "a number or a %; two with `by`",

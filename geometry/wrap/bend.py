@@ -17,6 +17,9 @@ CREASE = math.radians(10)
 """Bend at one ruling from which it counts as a corner of the section, not as part of a curve. Our choice."""
 
 
+_WINDOW = 9
+
+
 class Bend(NamedTuple):
     """A bend of the skin at a corner of a section: place, angle (rad, + where the outside is the outer side),
     radius, mm.
@@ -50,6 +53,7 @@ def bends(made: Rulings) -> Bends:
         if section.closed:
             pairs.append((len(normals) - 1, 0))
         depth, deepest = 0.0, None
+        smooth: list[Bend] = []
         for a, b in pairs:
             at = section.points[b]
             turn = cross(normals[a], normals[b])
@@ -62,15 +66,35 @@ def bends(made: Rulings) -> Bends:
             here = Bend(at, angle, radius)
             if abs(angle) > CREASE:
                 creases.append(here)
-            elif abs(angle) > 1e-6 and (tightest is None or radius < tightest.radius):
-                tightest = here
+                tightest = _tighter(tightest, smooth)
+                smooth = []
+            else:
+                smooth.append(here._replace(radius=(broad[0] + broad[1]) / 2))
             if angle < -1e-6:
                 depth += angle
                 if deepest is None or angle < deepest.angle:
                     deepest = here
+        tightest = _tighter(tightest, smooth)
         if deepest is not None and depth < -math.radians(0.5):
             hollow.append(deepest._replace(angle=depth))
     return Bends(tightest, tuple(creases), tuple(hollow))
+
+
+def _tighter(tightest: Bend | None, smooth: Sequence[Bend]) -> Bend | None:
+    """The tightest bend of a stretch of curve, or that given; `smooth` has widths in place of radii.
+
+    Over a few corners at a time: which corners of two sections are joined makes each alone turn more or less.
+    """
+    for k in range(len(smooth)):
+        start = max(0, min(k - _WINDOW // 2, len(smooth) - _WINDOW))
+        near = smooth[start : start + _WINDOW]
+        angle = math.fsum(bend.angle for bend in near)
+        if abs(angle) <= 1e-6:
+            continue
+        radius = math.fsum(bend.radius for bend in near) / abs(angle)
+        if tightest is None or radius < tightest.radius - 1e-9:
+            tightest = Bend(smooth[k].at, smooth[k].angle, radius)
+    return tightest
 
 
 def _sides(made: Rulings) -> list[tuple[Section, Sequence[Vector], Sequence[Vector]]]:

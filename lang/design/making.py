@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry import outline as shapes
 from ringwright.geometry.blank import Blank
@@ -14,6 +14,7 @@ from ringwright.lang.design import takeoff
 from ringwright.lang.design.takeoff import Drawn
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.solve.algebra import evaluate
+from ringwright.lang.solve.terms import Term
 from ringwright.lang.source import Span
 from ringwright.lang.values.evaluate import Evaluator
 from ringwright.lang.values.sections import SECTION
@@ -22,6 +23,11 @@ from ringwright.lang.values.value import Amount, Automatic, Items, Pair, Seam, S
 
 MOVES = ("moved", "turned", "scaled", "mirrored")
 """What takes the holes of a drawing along."""
+
+
+if TYPE_CHECKING:
+    from ringwright.lang.kinds.skin import Skinned
+    from ringwright.lang.kinds.skin_parts import Laid
 
 
 class Unsettled(Exception):
@@ -73,6 +79,8 @@ class Maker:
         self.defaults: dict[str, str] = {}
         self.findings: list[Diagnostic] = []
         self.blanks: dict[str, tuple[Blank, Stock]] = {}
+        self.skins: dict[str, Skinned] = {}
+        self.sheets: dict[str, tuple[Laid, ...]] = {}
         self._stocks: dict[str, Stock] = {}
         self._drawn: dict[int, Drawn] = {}
         self._outlines: dict[str, Path] = {}
@@ -130,6 +138,10 @@ class Maker:
     def amount(self, value: Value | None) -> float:
         """Return an amount's number. Raises Unsettled."""
         assert isinstance(value, Amount)
+        return self.known(value.term)
+
+    def known(self, term: Term) -> float:
+        """Return what a term comes to, mm, rad, g. Raises Unsettled."""
         try:
             return evaluate(value.term, self.values)
         except KeyError as missing:

@@ -1,13 +1,14 @@
 """Sections of a table of offsets, drawn at a place once the design is solved."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from ringwright.geometry.breadths import NEEDS, OVAL, Sizes, section_outline
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.path import Path, Point
 from ringwright.lang.components.table import LINES
-from ringwright.lang.values.value import Amount, Items, Value, Word
+from ringwright.lang.values.offsets import traced
+from ringwright.lang.values.value import Amount, Items, TableLine, Value, Word
 
 if TYPE_CHECKING:
     from ringwright.lang.design.making import Maker
@@ -52,3 +53,14 @@ def _point(maker: "Maker", item: Items) -> Point | None:
         if error.code != "off-the-line":
             raise
         return None
+
+
+def line_in_space(maker: "Maker", line: TableLine) -> Callable[[float], Point]:
+    """Return the half breadth and the height of a line of the offsets at each place along x, mm. Raises Unsettled.
+
+    What it returns raises GeometryError 'off-the-line' where the line has ended.
+    """
+    half, height = ([(maker.known(x), maker.known(value)) for x, value in points] for points in line[1:])
+    across = traced(line.name, half) if half else None
+    up = traced(line.name, height)
+    return lambda x: (0.0 if across is None else across(x), up(x))

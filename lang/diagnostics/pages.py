@@ -18,6 +18,7 @@ SUBJECTS = (
     "values",
     "solving",
     "stacks",
+    "skins",
     "shapes",
     "sheets",
     "writing",

@@ -20,6 +20,7 @@ FILES = {
     "former": "former",
     "formers": "formers",
     "offsets": "offsets",
+    "wrap": "wrap",
     "panel": "panel",
     "hole": "hole",
     "holes": "holes",

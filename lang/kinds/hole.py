@@ -42,6 +42,6 @@ KIND = Kind(
             choices=("rod", "tube", "sleeve"),
         ),
     ),
-    inside=(*FLAT, "barrel", "cone", "cones"),
+    inside=(*FLAT, "barrel", "cone", "cones", "wrap"),
     example="panel p {\n    outline = rect(60 mm, 40 mm)\n    stock = board\n    hole h { diameter = 6 mm }\n}\n",
 )

@@ -75,7 +75,7 @@ def read_property(
             return Word(word)
         if type == "word" or (type == "bearing" and _is_nothing(evaluator, value_node, here)):
             raise _wrong_word(property, word, value_node.span)
-    if type in ("stations", "sections", "arc", "line"):
+    if type in ("stations", "sections", "arc", "edges", "line"):
         from ringwright.lang.values import rows
 
         return rows.read(evaluator, value_node, here, type)
@@ -221,7 +221,7 @@ def _said_of(tree: Tree, component: Component, property: Property) -> tuple[str,
 
 
 def _is_bent(tree: Tree, component: Component) -> bool:
-    return tree.components[component.parent].kind.name in BENT
+    return tree.components[component.parent].kind.name in (*BENT, "wrap")
 
 
 def _is_spot(value: Value, bent: bool) -> bool:

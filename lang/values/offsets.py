@@ -1,6 +1,6 @@
 """Tables of offsets read: the fair line through what was measured, and its value at a place."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from ringwright.geometry.curve import fair_line, line_at
@@ -72,29 +72,32 @@ def fair(evaluator: "Evaluator", component: Component, line: str, at: Amount) ->
     inputs = tuple(sorted({*unknowns_of(*terms), *unknowns_of(at.term)}))
 
     def value(values: Mapping[str, float]) -> float:
-        return _along(
-            component.id,
-            line,
-            [(evaluate(x, values), evaluate(y, values)) for x, y in points],
-            evaluate(at.term, values),
-        )
+        measured = [(evaluate(x, values), evaluate(y, values)) for x, y in points]
+        return traced(f"{component.id}.{line}", measured)(evaluate(at.term, values))
 
     return Amount(
         Forward(f"the fair line '{line}' through the offsets of {component.id}", inputs, value), LENGTH
     )
 
 
-def _along(id: str, line: str, points: list[tuple[float, float]], at: float) -> float:
+def traced(name: str, points: Iterable[tuple[float, float]]) -> Callable[[float], float]:
+    """Return the fair line through points (x, value), mm, as its value at a place.
+
+    Raises GeometryError; what it returns does where the line has ended.
+    """
     places = sorted(points)
     first, last = places[0][0], places[-1][0]
-    if not first - 1e-9 <= at <= last + 1e-9:
-        raise GeometryError(
-            "off-the-line",
-            f"'{id}.{line}' is measured from {short(first, 2)} to {short(last, 2)} mm, not at {short(at, 2)} mm",
-        )
-    if len(places) == 1:
-        return places[0][1]
-    return line_at(fair_line([x for x, _ in places], [y for _, y in places]), at)[0]
+    fair_one = fair_line([x for x, _ in places], [y for _, y in places]) if len(places) > 1 else None
+
+    def value(at: float) -> float:
+        if not first - 1e-9 <= at <= last + 1e-9:
+            raise GeometryError(
+                "off-the-line",
+                f"'{name}' is measured from {short(first, 2)} to {short(last, 2)} mm, not at {short(at, 2)} mm",
+            )
+        return places[0][1] if fair_one is None else line_at(fair_one, at)[0]
+
+    return value
 
 
 def measured_points(

@@ -67,6 +67,8 @@ def axis_of(tree: Tree, component: Component, property: Property) -> str:
         if property.type == "point":
             return "plane"
         return "across" if property.axis == "along" else ""
+    if home.kind.name == "wrap" and property.type == "spot":
+        return "plane"
     if any(_word(drawn, "view") in ("side", "top") for drawn in (component, home)):
         return "plane"
     return property.axis or "across"

@@ -22,6 +22,7 @@ from ringwright.lang.values.value import (
     Items,
     Pair,
     Reference,
+    Seam,
     ShapeOf,
     TableLine,
     Value,
@@ -42,6 +43,8 @@ def read(evaluator: "Evaluator", node: nodes.Expression, here: Here, type: str) 
         return _sections(evaluator, node, here)
     if type == "arc":
         return _arc(evaluator, node, here)
+    if type == "edges":
+        return _edges(evaluator, node, here)
     return _line(evaluator, node, here)
 
 
@@ -136,6 +139,26 @@ def _arc(evaluator: "Evaluator", node: nodes.Expression, here: Here) -> Pair:
         if value.dimension != ANGLE:
             raise wrong_dimension(value.dimension, ANGLE, end.span, "an end of an arc")
     return pair
+
+
+def _edges(evaluator: "Evaluator", node: nodes.Expression, here: Here) -> Seam:
+    """Return what an edge has beyond its line: 'flush', 'tab', 'notched tab' or 'lap', and its width."""
+    if isinstance(node, nodes.Name) and node.parts == ("flush",):
+        return Seam("flush", None)
+    if isinstance(node, nodes.Call) and node.function.parts in (("tab",), ("lap",)) and node.arguments:
+        kind, (first, *more) = node.function.parts[0], node.arguments
+        notched = [a for a in more if isinstance(a.value, nodes.Name) and a.value.parts == ("notched",)]
+        if first.name is None and len(more) == len(notched) <= (kind == "tab"):
+            width = evaluator.amount(first.value, here)
+            if width.dimension != LENGTH:
+                raise wrong_dimension(width.dimension, LENGTH, first.span, f"the width of a {kind}")
+            return Seam(f"notched {kind}" if more else kind, width)
+    raise trouble(
+        "wrong-type",
+        "an edge is flush, tab(width), tab(width, notched) or lap(width)",
+        node.span,
+        help="write, for example: edges = tab(5 mm, notched)",
+    )
 
 
 def _line(evaluator: "Evaluator", node: nodes.Expression, here: Here) -> TableLine:

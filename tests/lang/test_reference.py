@@ -21,6 +21,13 @@ AROUND = {
     ),
     "station": "station firewall { x = 0 mm }\nstation spinner { x = -104 mm }\n",
 }
+FUSELAGE = (
+    "offsets fuselage {\n section = box\n | station | x [mm] | half [mm] | top [mm] | bottom [mm] |"
+    " longeron.half [mm] | longeron.height [mm] |\n"
+    + "".join(f" | F{n} | {40 * n} | 44 | {52 + n} | -40 | 40 | {20 + n} |\n" for n in range(1, 9))
+    + "}\n"
+)
+OF_A_FUSELAGE = ("formers", "wrap", "side", "floor", "deck")
 # What a property by itself cannot be blamed for: that others are missing, or say something else.
 OF_OTHERS = {
     "empty-stack",
@@ -106,7 +113,8 @@ def test_examples_of_kinds_compile(compiled, kind: Kind) -> None:
 )
 def test_examples_of_properties_are_understood(compiled, kind: Kind, property) -> None:
     assert property.example.startswith(f"{property.name} = ")
-    outcome = compiled(whole(kind, holder(kind, property.name, property.example)))
+    around = FUSELAGE if kind.name in OF_A_FUSELAGE else ""
+    outcome = compiled(whole(kind, around + holder(kind, property.name, property.example)))
     assert set(outcome.errors) - OF_OTHERS == set(), outcome.said
 
 

@@ -21,6 +21,12 @@ STOCKS = (
 )
 # What geometry refuses and no text of this version leads to, or nothing short enough for a page.
 NO_EXAMPLE = {
+    "does-not-settle",
+    "lines-cross",
+    "open-and-closed",
+    "overlaps-itself",
+    "sections-not-in-order",
+    "slot-never-closes",
     "ballast-at-target",
     "diameters-differ",
     "how-near",

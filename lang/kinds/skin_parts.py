@@ -1,0 +1,302 @@
+"""No kind: the sheets of a skin as parts, with their seams, openings, scores and notes."""
+
+import math
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, NamedTuple
+
+from ringwright.geometry.blank import Room, fits
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.mass import measure
+from ringwright.geometry.mirror import other_hand
+from ringwright.geometry.numbers import short
+from ringwright.geometry.part import Bent, Centre, Edge, Facet, Part, Score, Stock
+from ringwright.geometry.path import Path, as_hole, bounds, canonical, closed
+from ringwright.geometry.wrap import carry, score
+from ringwright.geometry.wrap.rims import greatest_lean, is_even
+from ringwright.geometry.wrap.sheet import FLUSH, Sheet, Trim, Trims, sheets
+from ringwright.geometry.wrap.strip import Strip
+from ringwright.geometry.wrap.surface import facets, rim
+from ringwright.geometry.wrap.weigh import weighed
+from ringwright.lang.design.making import SeamChoice, blaming
+from ringwright.lang.kinds import openings, skin_marks, skin_warnings
+from ringwright.lang.kinds.rolled import FLAPS, LAPS
+from ringwright.lang.kinds.skin import Skinned, skinned
+from ringwright.lang.values.value import Seam
+
+if TYPE_CHECKING:
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.making import Maker
+
+MOST_PIECES = 24
+LEAST_BEVEL = 0.2
+"""Least width of a bevel that is worth a word, mm: as of rings."""
+OTHER = {"left": "right", "right": "left"}
+
+
+class Laid(NamedTuple):
+    """One sheet of a skin. strip, piece: which it is, each counted from 0; of: how many pieces its strip has."""
+
+    sheet: Sheet
+    strip: int
+    piece: int
+    of: int
+
+
+def laid_out(maker: "Maker", component: "Component") -> tuple[Laid, ...]:
+    """Return the sheets of a wrap, fore to aft, and in each strip with growing turn; once. Raises GeometryError."""
+    if component.id not in maker.sheets:
+        maker.sheets[component.id] = _laid_out(maker, component)
+    return maker.sheets[component.id]
+
+
+def _laid_out(maker: "Maker", component: "Component") -> tuple[Laid, ...]:
+    made = skinned(maker, component)
+    found = []
+    for index, strip in enumerate(made.made.strips):
+        pieces = _pieces(maker, component, made, index, strip)
+        found += [Laid(sheet, index, piece, len(pieces)) for piece, sheet in enumerate(pieces)]
+    return tuple(found)
+
+
+def _pieces(
+    maker: "Maker", component: "Component", made: Skinned, index: int, strip: Strip
+) -> tuple[Sheet, ...]:
+    """Return the sheets of a strip: as many as are asked for, else the fewest that fit."""
+    ends = _trim(maker, component, "edges")
+    seam = seam_of(maker, component, made)
+    joint = Trim(seam.kind, seam.width) if seam.kind in ("lap", "flap") else FLUSH
+    sides = _trim(maker, component, "sides" if maker.has(component, "sides") else "edges")
+    trims = Trims(
+        ends if index == 0 else FLUSH,
+        joint,
+        ends if index == len(made.made.strips) - 1 else FLUSH,
+        FLUSH,
+    )
+    outermost = None if made.closed else (sides, sides)
+    wanted = maker.count(component, "pieces")
+    if wanted is not None:
+        return sheets(strip.surface, trims, wanted, outermost=outermost)
+    trouble: GeometryError | None = None
+    for count in range(1, MOST_PIECES + 1):
+        try:
+            found = sheets(strip.surface, trims, count, outermost=outermost)
+        except GeometryError as error:
+            if error.code != "overlaps-itself":
+                raise
+            trouble = error
+            continue
+        if all(_fits(sheet.outline, made.stock, maker.cutting.margin) for sheet in found):
+            return found
+    raise trouble or GeometryError(
+        "sheet-too-small",
+        f"'{component.id}' fits a sheet of {short(made.stock.width, 0)} by {short(made.stock.height, 0)} mm not even in"
+        f" {MOST_PIECES} pieces",
+    )
+
+
+def _fits(outline: Path, stock: Stock, margin: float) -> bool:
+    if stock.grain == "none":
+        return fits(outline, Room(stock.width, stock.height, margin))
+    left, low, right, high = bounds(outline)
+    width, height = stock.width - 2 * margin, stock.height - 2 * margin
+    # The drawing goes up along the bend, and so along the grain.
+    along, across = (width, height) if stock.grain == "along_width" else (height, width)
+    return high - low <= along + 1e-9 and right - left <= across + 1e-9
+
+
+def _trim(maker: "Maker", component: "Component", name: str) -> Trim:
+    found = maker.value(component, name)
+    if not isinstance(found, Seam) or found.width is None:
+        return FLUSH
+    return Trim(found.kind.removeprefix("notched "), maker.amount(found.width), found.kind == "notched tab")
+
+
+def seam_of(maker: "Maker", component: "Component", made: Skinned) -> SeamChoice:
+    """Return the seam of a wrap as given, or the habit of its stock."""
+    given = maker.seam(component)
+    if given is not None:
+        return given
+    stock = made.stock
+    if stock.kind == "foamboard":
+        shapes = [bounds(over.shape) for over in made.over if over.shape is not None]
+        broad = max(max(right - left, high - low) for left, low, right, high in shapes)
+        seam = SeamChoice("flap", next(width for limit, width in FLAPS if broad <= limit))
+    elif stock.kind in LAPS:
+        seam = SeamChoice("lap", LAPS[stock.kind])
+    else:
+        seam = SeamChoice("butt", 0.0)
+    shown = seam.kind if seam.kind == "butt" else f"{seam.kind}({short(seam.width, 1)} mm)"
+    maker.default(component, "seam", shown)
+    return seam
+
+
+def parts(maker: "Maker", component: "Component") -> Iterator[Part]:
+    """Yield the sheets of a wrap in the hands that are wanted, and the straps of its seams."""
+    made = skinned(maker, component)
+    skin_warnings.warn(maker, component, made)
+    wanted = maker.word(component, "hand") or ("both" if made.hand else "")
+    first = list(_parts(maker, component, made))
+    if not wanted:
+        yield from first
+        return
+    drawn = made.hand or ("right" if wanted == "both" else wanted)
+    for part in first:
+        if wanted in (drawn, "both"):
+            yield part._replace(id=f"{part.id}.{drawn}", hand=drawn)
+        if wanted != drawn:
+            yield other_hand(part, f"{part.id}.{OTHER[drawn]}", OTHER[drawn])
+
+
+def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Part]:
+    all_laid = laid_out(maker, component)
+    bent = [facets(one.sheet.surface) for one in all_laid]
+    cut = _openings(maker, component, made, all_laid, bent)
+    seam = seam_of(maker, component, made)
+    for number, (one, triangles) in enumerate(zip(all_laid, bent, strict=True)):
+        id = component.id if len(all_laid) == 1 else f"{component.id}.{number + 1}"
+        strip = made.made.strips[one.strip]
+        joined = made.closed or one.piece < one.of - 1
+        lapped = joined and seam.kind == "lap"
+        sheet, stock = one.sheet, made.stock
+        scores, closing = _scores(maker, component, stock, sheet)
+        drawn = skin_marks.former_marks(maker, component, made, sheet, stock)
+        holes, centres = cut[number]
+        widest = max((_trim(maker, component, name).width for name in ("edges", "sides")), default=0.0)
+        yield Part(
+            id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=sheet.outline,
+            holes=holes, far=sheet.far, scores=(*sheet.folds, *scores), peels=sheet.peels,
+            marks=(*drawn.marks, *skin_marks.joint_marks(component, made, all_laid, one, lapped)), centres=centres,
+            notes=tuple(_notes(made, strip, one, seam, len(scores), closing)),
+            edges=_edges(component, made, all_laid, one, number), grain=_grain(maker, component, stock),
+            placement=Bent(triangles), grooves=drawn.grooves,
+            properties=weighed(
+                sheet.surface, sheet.outline, holes, sheet.far, (*sheet.peels, *(g.path for g in drawn.grooves)), stock,
+                max(widest, seam.width),
+            ),
+        )  # fmt: skip
+        if seam.kind == "strap" and joined:
+            yield _strap(component, id, stock, seam.width, sheet.lengths.last)
+
+
+def _strap(component: "Component", id: str, stock: Stock, width: float, long: float) -> Part:
+    outline = canonical(closed([(0.0, 0.0), (width, 0.0), (width, long), (0.0, long)]))
+    return Part(
+        id=f"{id}.strap", name=f"{id}.strap", component=component.id, hand="", stock=stock, quantity=1, outline=outline,
+        holes=(), far=(), scores=(), peels=(), marks=(), centres=(), notes=("inside the seam",), edges=(), grain="free",
+        placement=None, properties=measure(outline, (), (), (), stock, None),
+    )  # fmt: skip
+
+
+def _grain(maker: "Maker", component: "Component", stock: Stock) -> str:
+    """Return how the drawing lies on a stock with grain: its rulings, which go up it, along the grain."""
+    return maker.word(component, "grain") or ("free" if stock.grain == "none" else "across")
+
+
+def _scores(
+    maker: "Maker", component: "Component", stock: Stock, sheet: Sheet
+) -> tuple[tuple[Score, ...], int]:
+    """Return the scores of a sheet, and how many of them close when cut as wide as the cutter cuts."""
+    if stock.bend != "scored":
+        return score.corners(sheet.surface), 0
+    evenness, wide = maker.number(component, "evenness"), maker.cutting.kerf
+    thick, facing = (stock.thickness, stock.facing) if wide else (0.0, 0.0)
+    made = score.scores(sheet.surface, evenness, thick, facing, wide)
+    return made.scores, made.closing
+
+
+def _openings(
+    maker: "Maker",
+    component: "Component",
+    made: Skinned,
+    laid: tuple[Laid, ...],
+    bent: list[tuple[Facet, ...]],
+) -> list[tuple[tuple[Path, ...], tuple[Centre, ...]]]:
+    """Return holes and centre crosses of each sheet: each opening on the sheet that has its middle."""
+    found: list[list[openings.Opening]] = [[] for _ in laid]
+    for child in maker.children(component, "hole"):
+        with blaming(child.span):
+            number, opening = _opening(maker, child, made, bent)
+        found[number].append(opening)
+    cut = []
+    for one, of_sheet in zip(laid, found, strict=True):
+        openings.check(maker, component, one.sheet.outline, of_sheet)
+        cut.append(
+            (
+                tuple(as_hole(opening.outline) for opening in of_sheet),
+                tuple(
+                    Centre(o.round[0], o.round[1] + openings.CROSS_PAST_RIM)
+                    for o in of_sheet
+                    if o.round is not None
+                ),
+            )
+        )
+    return cut
+
+
+def _opening(
+    maker: "Maker", child: "Component", made: Skinned, bent: Iterable[tuple[Facet, ...]]
+) -> tuple[int, openings.Opening]:
+    """Return the sheet that has the middle of an opening, and the opening as drawn there."""
+    at = maker.point(child, "at")
+    if at is None:
+        raise GeometryError(
+            "hole-form",
+            f"hole '{child.name}' in a skin needs its place: at = (place along x, angle from the top)",
+        )
+    x, turn = at[0], at[1]
+    about = made.centre_at(x)
+    for number, triangles in enumerate(bent):
+        place = carry.hit(triangles, (x, *about), (0.0, math.sin(turn), math.cos(turn)))
+        if place is None:
+            continue
+        hole = openings.hole(maker, child, (0.0, 0.0), None)
+        drawn = canonical(carry.opening(triangles, hole.outline, place))
+        return number, openings.Opening(child, drawn, None if hole.round is None else (place, hole.round[1]))
+    raise GeometryError(
+        "off-skin",
+        f"hole '{child.name}' is at {short(x, 2)} mm, {short(math.degrees(turn), 1)}° from the top: the skin is not there",
+    )
+
+
+def _notes(
+    made: Skinned, strip: Strip, one: Laid, seam: SeamChoice, scores: int, closing: int
+) -> Iterator[str]:
+    yield "inside up"
+    yield f"{made.over[strip.first].called} to {made.over[strip.last].called}"
+    if one.of > 1:
+        yield f"piece {one.piece + 1} of {one.of}"
+    if made.closed or one.piece < one.of - 1:
+        width = short(seam.width, 1)
+        said = {
+            "flap": f"flap {width} mm, to the far paper",
+            "lap": f"lap {width} mm",
+            "strap": f"seam on a strap {width} mm",
+        }
+        if seam.kind in said:
+            yield said[seam.kind]
+    surface = one.sheet.surface
+    for row, end in ((0, "fore"), (-1, "aft")):
+        lean = greatest_lean(surface, row)
+        if made.stock.thickness * math.tan(lean) >= LEAST_BEVEL and len(rim(surface, row)) > 1:
+            yield f"bevel {end} rim {'up to ' if not is_even(surface, row) else ''}{short(math.degrees(lean), 1)}°"
+    if scores and made.stock.bend == "scored":
+        yield f"{scores} scores" + (f", {closing} close" if closing else "")
+
+
+def _edges(
+    component: "Component", made: Skinned, laid: tuple[Laid, ...], one: Laid, number: int
+) -> tuple[Edge, ...]:
+    strip, lengths, surface = made.made.strips[one.strip], one.sheet.lengths, one.sheet.surface
+    last = len(made.made.strips) - 1
+    ends = []
+    for name, index, row, long, joined in (
+        ("start rim", strip.first, 0, lengths.start, one.strip > 0),
+        ("end rim", strip.last, -1, lengths.end, one.strip < last),
+    ):
+        mate = made.over[index].former
+        if not mate and joined:
+            mate = component.id
+        ends.append(Edge(name, mate, greatest_lean(surface, row), long))
+    if made.closed or one.of > 1:
+        return (*ends, Edge("seam", "", 0.0, lengths.last))
+    return (*ends, Edge("left edge", "", 0.0, lengths.first), Edge("right edge", "", 0.0, lengths.last))
