@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from ringwright.geometry.blank import Blank
+from ringwright.geometry.numbers import snap
 from ringwright.geometry.part import Mark, Rolled
 from ringwright.geometry.path import Point, line
 
@@ -82,6 +83,21 @@ def match_turns(diameter: float, avoid: Iterable[float] = ()) -> tuple[tuple[flo
                 groups.append(ticks)
                 break
     return tuple(groups)
+
+
+def spread_turns(count: int, avoid: Iterable[float] = ()) -> tuple[tuple[float, ...], ...]:
+    """Turns (rad) of single ticks spread evenly round a joint, for pieces that stand side by side on it.
+
+    The first is at the top, or up to half a pitch from it: of four ways the one that lies furthest from the seams in
+    `avoid`.
+    """
+    seams, pitch = tuple(avoid), 2 * math.pi / count
+    ways = [tuple((way / 4 + tick) * pitch for tick in range(count)) for way in (0, 1, -1, 2)]
+
+    def clear(turns: tuple[float, ...]) -> float:
+        return snap(min((_apart(turn, seam) for turn in turns for seam in seams), default=0.0))
+
+    return tuple((turn,) for turn in max(ways, key=clear))
 
 
 def _apart(a: float, b: float) -> float:

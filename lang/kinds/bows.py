@@ -172,7 +172,12 @@ def petal(maker: Maker, component: "Component") -> Gore:
     if not given and "tab" not in component.properties:
         maker.default(component, "tab", f"{short(tab, 1)} mm")
     depth = (1.0 - stock.neutral) * stock.thickness
-    return gore(path_of(maker, component), count, tolerance, fit, depth, tab, PITCH)
+    return _gore(path_of(maker, component), count, tolerance, fit, depth, tab)
+
+
+@lru_cache(maxsize=64)
+def _gore(path: Path, count: int | None, tolerance: float | None, fit: str, depth: float, tab: float) -> Gore:
+    return gore(path, count, tolerance, fit, depth, tab, PITCH)
 
 
 def how_near(inside: float, outside: float, what: str) -> str:

@@ -233,7 +233,9 @@ def _seat_notes(maker: "Maker", component: "Component") -> tuple[str, ...]:
 
 def _rim_name(maker: "Maker", host: "Component", at_end: bool) -> str:
     """Return what tells one rim of an element from its other: its size, or what it meets."""
-    start, end = maker.number(host, "start"), maker.number(host, "end")
+    rings = hoops.of_element(maker, host)
+    at = rings[-1 if at_end else 0] if rings else None
+    start, end = (at.start, at.end) if at else (maker.number(host, "start"), maker.number(host, "end"))
     if abs(start - end) >= 0.1:
         return "small rim" if (end < start) == at_end else "large rim"
     mate = stacked.mates(maker, host)[at_end]

@@ -24,26 +24,24 @@ PITCH = 3.0
 def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     """Yield the gore of a dome, of which it takes several. Raises GeometryError."""
     bows.counted(maker, component)
-    stack = maker.parent(component)
     made = bows.petal(maker, component)
+    _report(maker, component, made)
+    yield _part(maker, component, made)
+
+
+def _part(maker: "Maker", component: "Component", made: Gore) -> Part:
     stock = maker.stock(component)
     id = f"{component.id}.gore"
     mate = stacked.mates(maker, component)[bows.closes_start(maker.tree, component)]
-    _report(maker, component, made)
     scores = () if made.edge is None else (Score(made.edge, 2 * math.pi / made.number, "face"),)
     outline = canonical(made.outline)
     found = measure(outline, (), (), (), stock)._replace(centroid=_centre(maker, component, made))
-    lean = math.pi / made.number
-    yield Part(
+    seam = Edge("seam", component.name, math.pi / made.number, made.seam)
+    return Part(
         id=id, name=id, component=component.id, hand="", stock=stock,
-        quantity=made.number * (maker.count(stack, "quantity") or 1), outline=outline, holes=(), far=(), scores=scores,
-        peels=(), marks=tuple(_marks(made, mate)), centres=(), notes=_notes(made, stock.thickness),
-        edges=(
-            Edge("rim", mate, 0.0, made.width),
-            Edge("seam", component.name, lean, made.seam),
-            Edge("seam", component.name, lean, made.seam),
-        ),
-        grain="free", placement=None, properties=found,
+        quantity=made.number * (maker.count(maker.parent(component), "quantity") or 1), outline=outline, holes=(), far=(),
+        scores=scores, peels=(), marks=tuple(_marks(made, mate)), centres=(), notes=_notes(made, stock.thickness),
+        edges=(Edge("rim", mate, 0.0, made.width), seam, seam), grain="free", placement=None, properties=found,
     )  # fmt: skip
 
 
@@ -107,7 +105,7 @@ def _report(maker: "Maker", component: "Component", made: Gore) -> None:
 def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
     """Return how near the gores come, and what all of them are together."""
     made = bows.petal(maker, component)
-    (part,) = parts(maker, component)
+    part = _part(maker, component, made)
     found = {
         "worst_deviation": max(made.inside, made.outside),
         "area": made.number * part.properties.area,

@@ -110,8 +110,12 @@ def _pieces(maker: "Maker", hoop: Hoop) -> Iterable[Part]:
     placed = rolled(blank, stand.at(start), stand.axis, stand.top, stand.right, turn)
     before, after = stacked.mates_of(maker, hoop)
     marks = [list(of_piece) for of_piece in top_marks(blank, placed)]
-    for rim, diameter, mate in (("start", made.start, before), ("end", made.end, after)):
-        groups = stacked.joint_turns(maker, stack, diameter)
+    near, far = stacked.meets(maker, component)
+    for rim, diameter, mate, meeting in (
+        ("start", made.start, before, near if hoop.number == 1 else None),
+        ("end", made.end, after, far if hoop.number == hoop.of else None),
+    ):
+        groups = stacked.joint_turns(maker, stack, diameter, meeting)
         for piece, found in enumerate(rim_marks(blank, placed, rim, groups, f"to {mate}" if mate else "")):
             marks[piece].extend(found)
     bores = _holes(maker, hoop, blank, placed, (start, end))

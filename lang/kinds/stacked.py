@@ -4,10 +4,10 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from ringwright.geometry.mark import match_turns
+from ringwright.geometry.mark import match_turns, spread_turns
 from ringwright.geometry.part import Flat, Vector
 from ringwright.geometry.place import AFT, FORWARD, STARBOARD, UP
-from ringwright.lang.kinds import hoops
+from ringwright.lang.kinds import bows, hoops
 from ringwright.lang.kinds.element import is_carved
 from ringwright.lang.kinds.hoops import Hoop
 
@@ -105,8 +105,13 @@ def seam_turn(maker: "Maker", made: Hoop) -> float:
     return (math.pi if base is None else base) + step * maker.number(stack, "stagger")
 
 
-def joint_turns(maker: "Maker", stack: "Component", diameter: float) -> tuple[tuple[float, ...], ...]:
-    """Return the turns of the match marks of a joint: the same for all that meet there, clear of every seam."""
+def joint_turns(
+    maker: "Maker", stack: "Component", diameter: float, meeting: "Component | None" = None
+) -> tuple[tuple[float, ...], ...]:
+    """Return the turns of the match marks of a joint: the same for all that meet there, clear of every seam.
+
+    Where a dome of gores is what is `meeting` there, they are those of the gores' middles.
+    """
     from ringwright.lang.kinds.rolled import made_blank
 
     seams = []
@@ -114,11 +119,19 @@ def joint_turns(maker: "Maker", stack: "Component", diameter: float) -> tuple[tu
         pieces = made_blank(maker, made)[0].pieces
         first = seam_turn(maker, made)
         seams += [first + 2 * math.pi * piece / pieces for piece in range(pieces)]
+    if meeting is not None and meeting.kind.name == "dome" and not bows.bends(meeting):
+        return spread_turns(round(maker.number(meeting, "count")), seams)
     return match_turns(diameter, seams)
 
 
 def mates(maker: "Maker", element: "Component") -> tuple[str, str]:
     """Return the names of what an element meets at its start and at its end, '' where that is nothing."""
+    before, after = meets(maker, element)
+    return names(maker, before)[-1] if before else "", names(maker, after)[0] if after else ""
+
+
+def meets(maker: "Maker", element: "Component") -> tuple["Component | None", "Component | None"]:
+    """Return what an element meets at its start and at its end, None where that is nothing."""
     chain = [
         child
         for child in maker.children(maker.parent(element))
@@ -126,9 +139,7 @@ def mates(maker: "Maker", element: "Component") -> tuple[str, str]:
     ]
     ids = [child.id for child in chain]
     index = ids.index(element.id)
-    before = names(maker, chain[index - 1])[-1] if index > 0 else ""
-    after = names(maker, chain[index + 1])[0] if index + 1 < len(chain) else ""
-    return before, after
+    return chain[index - 1] if index else None, chain[index + 1] if index + 1 < len(chain) else None
 
 
 def mates_of(maker: "Maker", made: Hoop) -> tuple[str, str]:

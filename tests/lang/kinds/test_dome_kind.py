@@ -180,3 +180,31 @@ def test_seams_of_gores_are_alike_and_as_long_as_they_are_on_the_dome(built, rad
     ]
     around = math.fsum(math.dist(a, b) for a, b in pairwise(points))
     assert one.length == pytest.approx(around, abs=0.5)
+
+
+def test_the_drum_is_marked_where_the_gores_middles_come(built):
+    outcome = built(stack(f"{DRUM}\ndome d {{ depth = 30 mm, count = 9 }}"))
+    drum, gore = outcome.part("s.drum"), outcome.part("s.d.gore")
+    high = drum.edges[2].length
+    ticks = sorted(
+        mark.path.points[0][0]
+        for mark in drum.marks
+        if mark.kind == "notch" and mark.path.points[0][1] == high
+    )
+    assert len(ticks) == 9
+    around = math.pi * 2 * 29.8
+    assert [b - a for a, b in pairwise(ticks)] == pytest.approx([around / 9] * 8, abs=1e-6)
+    # Clear of the seam by a quarter of that at least.
+    assert min(ticks[0], around - ticks[-1]) > around / 9 / 4 - 1e-6
+    (rim,) = [mark for mark in gore.marks if mark.text == "to drum"]
+    assert rim.path.points[0] == (0.0, 0.0)
+
+
+def test_both_seams_of_a_gore_have_the_same_ticks(built):
+    gore = built(
+        stack("barrel drum { diameter = 200 mm, length = 20 mm }\ndome d { depth = 80 mm, count = 8 }")
+    ).part("s.d.gore")
+    ends = [mark.path.points for mark in gore.marks if mark.kind == "notch" and not mark.text]
+    assert len(ends) == 12
+    mirrored = {tuple((round(-x, 9) + 0.0, round(y, 9)) for x, y in points) for points in ends}
+    assert mirrored == {tuple((round(x, 9) + 0.0, round(y, 9)) for x, y in points) for points in ends}
