@@ -15,7 +15,7 @@ from typing import Any
 
 from ringwright.backends.record import BuildRecord, Dimension, Finding
 from ringwright.geometry.numbers import rounded, short, total
-from ringwright.geometry.part import Edge, Part, Placed, Score, Sheet, Vector
+from ringwright.geometry.part import Edge, Groove, Mark, Part, Placed, Score, Sheet, Vector
 from ringwright.geometry.path import Path as Line
 from ringwright.geometry.path import Point, bounds, flattened
 
@@ -47,6 +47,8 @@ def manifest(
             name=_text(record.model.name),
             title=_text(record.model.title),
             revision=_text(record.model.revision),
+            unit=_text(record.model.unit),
+            plan_scale=short(record.model.plan_scale, 9),
         ),
         "sources": _lines(
             _row(path=_text(source.path), sha256=_text(source.sha256)) for source in sorted(record.sources)
@@ -138,6 +140,10 @@ def _part(part: Part) -> str:
         "outline": _coordinates(part.outline),
         "holes": _lines(map(_coordinates, holes)),
         "scores": _lines(map(_score, scores)),
+        "far": _lines(map(_coordinates, sorted(part.far, key=_order))),
+        "peels": _lines(map(_coordinates, sorted(part.peels, key=_order))),
+        "grooves": _lines(map(_groove, sorted(part.grooves, key=lambda g: _order(g.path)))),
+        "marks": _lines(map(_mark, sorted(part.marks, key=lambda m: (_order(m.path), m.kind, m.text)))),
         "edges": _lines(map(_edge, sorted(part.edges))),
         "mass_g": _maybe(part.properties.mass, 6),
         "centroid_mm": _place(part.properties.centroid),
@@ -147,6 +153,19 @@ def _part(part: Part) -> str:
 
 def _score(score: Score) -> str:
     return _row(line=_coordinates(score.path), angle_deg=_degrees(score.angle), side=_text(score.side))
+
+
+def _groove(groove: Groove) -> str:
+    return _row(
+        line=_coordinates(groove.path),
+        depth_mm=short(groove.depth, 6),
+        width_mm=short(groove.width, 6),
+        text=_text(groove.text),
+    )
+
+
+def _mark(mark: Mark) -> str:
+    return _row(line=_coordinates(mark.path), kind=_text(mark.kind), text=_text(mark.text))
 
 
 def _edge(edge: Edge) -> str:

@@ -24,6 +24,8 @@ from ringwright.geometry.part import (
     Cutting,
     Edge,
     Flat,
+    Groove,
+    Mark,
     MassProperties,
     Part,
     Placed,
@@ -88,7 +90,7 @@ def test_layout_to_the_byte() -> None:
         """{
   "schema": "ringwright.build/1",
   "ringwright": "0.1.0",
-  "model": {"name": "heron", "title": "Marsh Heron", "revision": "B"},
+  "model": {"name": "heron", "title": "Marsh Heron", "revision": "B", "unit": "mm", "plan_scale": 1},
   "sources": [
     {"path": "heron.wright", "sha256": "0000000000000000000000000000000000000000000000000000000000000000"}
   ],
@@ -109,6 +111,10 @@ def test_layout_to_the_byte() -> None:
       "outline": [[0, 0], [40, 0], [40, 30], [0, 30]],
       "holes": [],
       "scores": [],
+      "far": [],
+      "peels": [],
+      "grooves": [],
+      "marks": [],
       "edges": [],
       "mass_g": 0.72,
       "centroid_mm": [20, 15, 0]
@@ -154,6 +160,10 @@ def full_record() -> BuildRecord:
         quantity=2,
         holes=(hole, closed([(5.0, 5.0), (5.0, 6.0), (6.0, 5.0)])),
         scores=(Score(line([(30.0, 0.0), (30.0, 30.0)]), math.pi / 2, "inside"),),
+        far=(line([(1.0, 0.0), (1.0, 30.0)]),),
+        peels=(closed([(0.0, 0.0), (1.0, 0.0), (1.0, 30.0)]),),
+        grooves=(Groove(closed([(3.0, 3.0), (4.0, 3.0), (4.0, 9.0)]), 4.5, 1.0, "F2"),),
+        marks=(Mark(line([(9.0, 0.0), (9.0, 3.0)]), "notch", "to drum"), Mark(SQUARE, "bevel", "")),
         edges=(Edge("start rim", "drum", math.radians(24.4), 40.0), Edge("end rim", "", 0.0, 40.0)),
     )
     return a_record(
@@ -178,6 +188,13 @@ def test_everything_is_in_the_schema() -> None:
     assert part["label"] == "cowl.mid LEFT · inside up · bevel 2.2 mm (24.4°) both rims"
     assert [hole[0] for hole in part["holes"]] == [[5, 5], [10, 10]]
     assert part["scores"] == [{"line": [[30, 0], [30, 30]], "angle_deg": 90, "side": "inside"}]
+    assert part["far"] == [[[1, 0], [1, 30]]]
+    assert part["peels"] == [[[0, 0], [1, 0], [1, 30]]]
+    assert part["grooves"] == [
+        {"line": [[3, 3], [4, 3], [4, 9]], "depth_mm": 4.5, "width_mm": 1, "text": "F2"}
+    ]
+    assert [(mark["kind"], mark["text"]) for mark in part["marks"]] == [("bevel", ""), ("notch", "to drum")]
+    assert part["marks"][1]["line"] == [[9, 0], [9, 3]]
     assert [edge["name"] for edge in part["edges"]] == ["end rim", "start rim"]
     assert part["edges"][1]["bevel_deg"] == 24.4
     assert found["parts"][1]["mass_g"] is None
@@ -245,7 +262,9 @@ def test_nothing_known_of_mass_is_null() -> None:
 def test_order_of_the_text_does_not_show() -> None:
     record = full_record()
     parts = tuple(
-        part._replace(holes=part.holes[::-1], scores=part.scores[::-1], edges=part.edges[::-1])
+        part._replace(
+            holes=part.holes[::-1], scores=part.scores[::-1], edges=part.edges[::-1], marks=part.marks[::-1]
+        )
         for part in record.parts[::-1]
     )
     turned = record._replace(
