@@ -44,8 +44,9 @@ TAKES = {
 HABITS = {
     **{("stock", name): "the habit of its kind" for name in ("grain", "bend", "neutral", "min_radius")},
     **{("cutting", name): "the habit of the tool" for name in ("margin", "gap", "kerf")},
-    **{(kind, "seam"): "the habit of the stock" for kind in ("stack", "barrel", "cone")},
+    **{(kind, "seam"): "the habit of the stock" for kind in ("stack", "barrel", "cone", "cones", "dome")},
     ("slot", "fit"): "the habit of the stock",
+    ("dome", "tab"): "5 mm of card and paper, else none",
     ("former", "outline"): "the section of the offsets where it stands",
     ("offsets", "power"): "2.5",
 }
@@ -111,9 +112,18 @@ def _kind(kind: Kind) -> Iterator[str]:
         (f"`{m.name}`", f"{m.doc}; from the finished part", dimension_name(m.dimension)) for m in kind.forward
     ]
     if found:
-        yield f"Found for every {kind.name}, beside its properties:"
+        yield f"Found for every {kind.article.removeprefix('a ') or kind.name}, beside its properties:"
         yield ""
         yield from _table(("name", "what it is", "a"), found)
+    if kind.numbered:
+        yield f"{of_each(kind, '`')}."
+        yield ""
+
+
+def of_each(kind: Kind, quote: str = "") -> str:
+    """Return what is known of each of the pieces that a kind is made as, in a sentence."""
+    names = [f"{quote}{measure.name}{quote}" for measure in kind.numbered]
+    return f"Of each piece, behind its number ({quote}1.{kind.numbered[0].name}{quote}): {_either(names, 'and')}"
 
 
 def _properties(kind: Kind) -> Iterator[str]:
@@ -136,7 +146,8 @@ def stands(kind: Kind) -> str:
 
 def takes(property: Property) -> str:
     """Return what a property takes, in words."""
-    mark = f", `@` {property.axis}" if property.axis else ""
+    axis = "along and across" if property.axis == "plane" else property.axis
+    mark = f", `@` {axis}" if axis else ""
     if property.type == "amount":
         words = dimension_name(property.dimension)
         return f"{'an' if words[0] in 'aeio' else 'a'} {words}{mark}"

@@ -10,7 +10,7 @@ from ringwright.lang.commands.main import DONE
 from ringwright.lang.diagnostics.catalogue import CATALOGUE
 from ringwright.lang.diagnostics.pages import Example, Page, first_sentence, pages
 from ringwright.lang.kinds import NAMES, kind_of
-from ringwright.lang.reference import call, default_of, gives, sentence, stands, takes
+from ringwright.lang.reference import call, default_of, gives, of_each, sentence, stands, takes
 from ringwright.lang.syntax.statements import STATEMENTS, Statement
 from ringwright.lang.units import UNITS
 from ringwright.lang.units import name as dimension_name
@@ -134,6 +134,8 @@ def kind_text(kind: "Kind") -> str:
     found += [(m.name, f"{m.doc} ({dimension_name(m.dimension)}), {measured}") for m in kind.forward]
     if found:
         lines += ["", f"Found for every {kind.name}, beside its properties:", "", *_columns(found)]
+    if kind.numbered:
+        lines += ["", _filled(of_each(kind) + ".")]
     return "".join(f"{line}\n" for line in lines)
 
 

@@ -157,6 +157,9 @@ def _report(maker: "Maker", component: "Component") -> None:
     if component.kind.name == "dome":
         what = "the dome"
         other = bows.by_gores(bows.path_of(maker, component), found.deviation, maker.word(component, "fit"))
+    elif maker.flag(component, "nearest"):
+        kept = bows.nearest_cones(bows.path_of(maker, component), found.number, None).deviation
+        other = f"; with their joints on it up to {short(kept, 2)} mm"
     across = ", across the wall" if found.across and found.deviation else ""
     many = f"{found.number} cones" if found.number > 1 else "one cone"
     message = f"the {many} of '{component.id}' lie {bows.how_near(found.inside, found.outside, what)}{across}{other}"

@@ -133,4 +133,4 @@ def test_the_specs_on_the_language_page_compile(compiled) -> None:
     text = (PAGE.parent / "README.md").read_text("utf-8")
     whole_spec, *more = re.findall(r"```wright\n(.*?)```", text, re.DOTALL)
     for spec in (whole_spec, *(whole_spec + piece for piece in more)):
-        assert compiled(spec).said == []
+        assert [said for said in compiled(spec).said if not said.startswith("how-near: ")] == []

@@ -88,6 +88,8 @@ def test_joints_may_leave_the_profile(built):
     off = built(COWL.replace("count = 3", "count = 3, nearest = yes"))
     assert off.value("cowl.bow.worst_deviation") < 0.8 * on.value("cowl.bow.worst_deviation")
     assert "inside and up to" in off.the("how-near").message
+    kept = on.value("cowl.bow.worst_deviation")
+    assert off.the("how-near").message.endswith(f"; with their joints on it up to {kept:.2f} mm")
     assert off.value("cowl.bow.1.start") == on.value("cowl.bow.1.start")
 
 
