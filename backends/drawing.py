@@ -1,7 +1,7 @@
 """The neutral drawing: strokes and texts in mm on named layers, y up, origin at the lower left corner.
 
 Every file format is written from this one value, so that a sheet looks alike in all of them. Layers are named
-by the operation, in plain words; their order is the order in which they are drawn. Line widths and dash
+by the operation, in plain words. Line widths and dash
 lengths follow ISO 128-2, a wide line being twice as wide as a narrow one.
 """
 
@@ -23,6 +23,9 @@ from ringwright.geometry.path import (
 )
 
 LAYERS = ("cut", "far", "score", "groove", "peel", "mark", "text", "info")
+CUTTING_ORDER = tuple(reversed(LAYERS))
+"""In which a cutter does its work: what is drawn first, then part depths, and what sets a part free last of all."""
+
 WIDE = 0.35
 NARROW = 0.18
 

@@ -90,6 +90,15 @@ def drawable(text: str) -> str:
     return "".join(c if c in known else _stand_in(c) for c in unicodedata.normalize("NFC", text))
 
 
+def plain(text: str) -> str:
+    """The text itself; ValueError where it holds a control character, which no format carries unharmed."""
+    for character in text:
+        code = ord(character)
+        if code < 0x20 or 0x7F <= code < 0xA0 or 0xD800 <= code <= 0xDFFF or code in (0xFFFE, 0xFFFF):
+            raise ValueError(f"a text for the drawing holds the control character U+{code:04X}: {text!r}")
+    return text
+
+
 def shortened(text: str, height: float, room: float) -> str:
     """The text, cut off with '…' where it is longer than `room` mm; '' where not even one letter fits."""
     if text_width(text, height) <= room:

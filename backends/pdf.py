@@ -14,7 +14,7 @@ from typing import Any
 
 from ringwright.backends.drawing import LAYERS, Drawing, Item, Text, short_pieces
 from ringwright.backends.later import put_off
-from ringwright.backends.lettering import drawable, font_size
+from ringwright.backends.lettering import drawable, font_size, plain
 from ringwright.geometry.numbers import short
 from ringwright.geometry.path import Path, Piece, piece_radius, pieces, sweep_of
 
@@ -41,12 +41,12 @@ def pdf_bytes(drawings: tuple[Drawing, ...], title: str, date: str) -> bytes:
     _register()
     out = io.BytesIO()
     canvas = Canvas(out, pageCompression=0, invariant=1, pdfVersion=(1, 5), lang="en")
-    _describe(canvas, title, date)
+    _describe(canvas, plain(title), date)
     layers = _Layers(canvas)
     for number, drawing in enumerate(drawings, 1):
         canvas.setPageSize((drawing.width * POINTS, drawing.height * POINTS))
         canvas.bookmarkPage(f"page{number}")
-        canvas.addOutlineEntry(drawing.title, f"page{number}", 0)
+        canvas.addOutlineEntry(plain(drawing.title), f"page{number}", 0)
         canvas._code.append(f"{POINTS:.12f} 0 0 {POINTS:.12f} 0 0 cm 0 J 1 j")
         for layer in LAYERS:
             items = [item for group in drawing.groups for item in group.items if item.layer == layer]
@@ -114,7 +114,7 @@ def _write(canvas: Any, text: Text) -> None:
     row = canvas.beginText()
     row.setFont(_FONT, size)
     row.setTextTransform(*(float(short(value, 6)) for value in (c, s, -s, c, x, y)))
-    row.textOut(drawable(text.text))
+    row.textOut(drawable(plain(text.text)))
     canvas.drawText(row)
 
 

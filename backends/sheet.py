@@ -19,6 +19,7 @@ from ringwright.backends.drawing import (
     moved_item,
 )
 from ringwright.backends.dress import Dressed, dress
+from ringwright.backends.kerf import compensated
 from ringwright.backends.label import LEAST, copy_words, label_rows, name_row
 from ringwright.backends.outside import Key, label_beside, notes_beside, sheet_line, word_in_opening
 from ringwright.backends.page import framed
@@ -27,7 +28,7 @@ from ringwright.backends.record import BuildRecord
 from ringwright.backends.waste import Waste
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part, Placed, Sheet
-from ringwright.geometry.path import moved
+from ringwright.geometry.path import length, moved, point_at
 
 _BETWEEN = " · "
 
@@ -100,12 +101,17 @@ def sheet_content(record: BuildRecord, sheet: Sheet) -> Content:
 
 
 def for_machines(record: BuildRecord, sheet: Sheet, content: Content) -> Drawing:
-    """The stock alone, with one line on the waste that tells the sheet from all others."""
+    """The stock alone, with one line on the waste that tells the sheet from all others.
+
+    Lines that are cut are moved for the kerf, and parts that lie in openings of others come before those. Raises
+    GeometryError where the kerf leaves nothing of an opening.
+    """
     words = sheet_words(record, sheet)
-    groups = list(content.groups)
+    groups = [compensated(group, record.cutting.kerf) for group in _inner_first(content)]
     key = [f"{letter} = {label}" for letter, label in content.key]
-    lines = [sheet_line(words, (3.5, LEAST), content.waste)]
-    lines += [sheet_line(row, (LEAST,), content.waste) for row in key]
+    waste = content.waste.copy()
+    lines = [sheet_line(words, (3.5, LEAST), waste)]
+    lines += [sheet_line(row, (LEAST,), waste) for row in key]
     found = tuple(item for item in lines if item)
     if found:
         groups.append(Group("sheet", words, "", found))
@@ -135,6 +141,18 @@ def sheet_words(record: BuildRecord, sheet: Sheet) -> str:
             f"sheet {sheet.index} of {sheet_count(record, sheet)}",
         )
     )
+
+
+def _inner_first(content: Content) -> list[Group]:
+    """The parts of a sheet, those within others first: what is cut out already cannot be cut into."""
+
+    def depth(group: Group) -> int:
+        outline = next(item for item in reversed(group.items) if item.layer == "cut")
+        assert isinstance(outline, Stroke)
+        (x, y), (tx, ty) = point_at(outline.path, length(outline.path) / 2)
+        return len(content.waste.holding(x - 0.05 * ty, y + 0.05 * tx))
+
+    return sorted(content.groups, key=lambda group: -depth(group))
 
 
 def _waste(sheet: Sheet, bodies: list[tuple[Placed, Dressed, Part]]) -> Waste:

@@ -7,9 +7,9 @@ the order in which they are to be done, and in each the parts by their titles.
 
 from typing import Any
 
-from ringwright.backends.drawing import LAYERS, Drawing, Group, Item, Stroke, Text, short_pieces
+from ringwright.backends.drawing import CUTTING_ORDER, Drawing, Group, Item, Stroke, Text, short_pieces
 from ringwright.backends.later import put_off
-from ringwright.backends.lettering import FAMILIES, drawable, font_size
+from ringwright.backends.lettering import FAMILIES, drawable, font_size, plain
 from ringwright.geometry.numbers import short
 from ringwright.geometry.path import Path, piece_radius, sagitta
 
@@ -31,8 +31,8 @@ def svg_text(drawing: Drawing) -> str:
 
     width, height = _number(drawing.width), _number(drawing.height)
     page = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
-    page.set_desc(title=_plain(drawing.title), desc=_plain(drawing.description) or None)
-    for layer in LAYERS:
+    page.set_desc(title=plain(drawing.title), desc=plain(drawing.description) or None)
+    for layer in CUTTING_ORDER:
         members = [(group, [item for item in group.items if item.layer == layer]) for group in drawing.groups]
         if any(items for _, items in members):
             page.add(_layer(page, layer, members, drawing.height))
@@ -69,7 +69,7 @@ def _layer(page: Any, layer: str, members: list[tuple[Group, list[Item]]], heigh
         if not items:
             continue
         part = page.g(id=f"{layer}-{group.id}")
-        part.set_desc(title=_plain(group.title), desc=_plain(group.description) if layer == "cut" else None)
+        part.set_desc(title=plain(group.title), desc=plain(group.description) if layer == "cut" else None)
         for item in items:
             part.add(_stroke(page, item, height) if isinstance(item, Stroke) else _text(page, item, height))
         whole.add(part)
@@ -95,7 +95,7 @@ def _text(page: Any, text: Text, height: float) -> Any:
     if text.anchor != "start":
         more["text_anchor"] = text.anchor
     return page.text(
-        _plain(drawable(text.text)),
+        plain(drawable(text.text)),
         x=[x],
         y=[y],
         font_family=FAMILIES,
@@ -110,12 +110,3 @@ def _text(page: Any, text: Text, height: float) -> Any:
 
 def _number(value: float) -> str:
     return short(value, DECIMALS)
-
-
-def _plain(text: str) -> str:
-    """The text itself; ValueError where it holds what XML cannot carry."""
-    for character in text:
-        code = ord(character)
-        if code < 0x20 or 0x7F <= code < 0xA0 or 0xD800 <= code <= 0xDFFF or code in (0xFFFE, 0xFFFF):
-            raise ValueError(f"a text for the drawing holds the control character U+{code:04X}: {text!r}")
-    return text

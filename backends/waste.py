@@ -40,6 +40,12 @@ class Waste:
         self.lines = stacked([self._rings, segments(others)])
         self._touched: Counts | None = None
 
+    def copy(self) -> Waste:
+        """The same waste, from which something else may be taken."""
+        other = Waste.__new__(Waste)
+        other.__dict__.update(self.__dict__)
+        return other
+
     def keep_clear(self, *paths: Path) -> None:
         """Keep clear of more lines from now on."""
         self.lines = stacked([self.lines, segments(paths)])

@@ -6,6 +6,7 @@ mm.
 """
 
 import math
+from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.crossing import crossing
@@ -242,3 +243,32 @@ def _stands_out(before: Point, point: Point, after: Point) -> bool:
     base = math.dist(before, after)
     dx, dy = after[0] - before[0], after[1] - before[1]
     return abs(dx * (point[1] - before[1]) - dy * (point[0] - before[0])) > 1e-7 * base
+
+
+def alongside(line: Path, distance: float) -> Path:
+    """An open line moved to its left by `distance` mm (to its right when negative), its pieces joined anew.
+
+    GeometryError 'inset-too-deep' where an arc of it is tighter than that.
+    """
+    old = list(pieces(line))
+    moved = []
+    for piece in old:
+        found = _moved_piece(piece, distance)
+        if found is None:
+            raise GeometryError(
+                "inset-too-deep", f"a line {short(abs(distance), 2)} mm beside this one has no bend"
+            )
+        moved.append(found)
+    joints = [moved[0][0]]
+    for i in range(1, len(moved)):
+        meets = supports_meet(moved[i - 1], moved[i])
+        smooth = abs(_turn(old[i - 1], old[i]) or 0.0) < _SMOOTH or not meets
+        joints.append(
+            moved[i][0] if smooth else min(meets, key=lambda point, at=old[i][0]: math.dist(point, at))
+        )
+    joints.append(moved[-1][1])
+    bulges = [
+        piece[2] if (piece[0], piece[1]) == ends else _new_bulge(piece, *ends) or 0.0
+        for piece, ends in zip(moved, pairwise(joints), strict=True)
+    ]
+    return Path(tuple(joints), tuple(bulges), False)

@@ -31,7 +31,7 @@ TOP = {
 MAY = {
     "geometry": {"numpy", "shapely"},
     "lang": {"ringwright.geometry", "lark", "numpy", "shapely"},
-    "backends": {"ringwright.geometry", "numpy", "shapely", "svgwrite", "reportlab"},
+    "backends": {"ringwright.geometry", "numpy", "shapely", "svgwrite", "reportlab", "ezdxf", "fontTools"},
 }
 ONLY_COMMANDS = "ringwright.backends"
 KNOW_LARK = {"lang/syntax/grammar_table.py", "lang/syntax/machine.py"}
@@ -50,9 +50,14 @@ ROOMS = {
     "design": SHARED | {"syntax", "components", "values", "kinds", "solve"},
     "kinds": SHARED | {"syntax", "components", "values", "design", "solve"},
 }
-EMITTERS = {"svgwrite": "backends/svg.py", "reportlab": "backends/pdf.py"}
+EMITTERS = {
+    "svgwrite": "backends/svg.py",
+    "reportlab": "backends/pdf.py",
+    "ezdxf": "backends/dxf.py",
+    "fontTools": "backends/glyphs.py",
+}
 # Costly to import: only inside functions, or for the type checker.
-LATE = {"numpy", "shapely", "svgwrite", "reportlab", "lark"}
+LATE = {"numpy", "shapely", "svgwrite", "reportlab", "ezdxf", "fontTools", "lark"}
 # Nothing of the machine, the hour or of chance reaches geometry.
 OUTSIDE_WORLD = {
     "asyncio", "ctypes", "datetime", "fileinput", "glob", "io", "locale", "multiprocessing", "os",
@@ -279,7 +284,7 @@ def plant(root: Path, file: str, text: str) -> None:
 # -- what is loaded when a command runs ------------------------------------------------------------
 
 
-HEAVY = ("numpy", "shapely", "svgwrite", "reportlab")
+HEAVY = ("numpy", "shapely", "svgwrite", "reportlab", "ezdxf", "fontTools")
 NOT_LOADED = {
     "--version": (*HEAVY, "lark", "argparse", "json", "dataclasses", "re"),
     "--help": (*HEAVY, "lark", "argparse", "json", "dataclasses", "re"),

@@ -6,6 +6,7 @@ from datetime import UTC
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from ringwright.backends.file_names import file_word
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.lang.commands.common import (
@@ -20,14 +21,13 @@ from ringwright.lang.commands.common import (
     plain,
     show,
 )
-from ringwright.lang.commands.file_names import file_word, file_words
 from ringwright.lang.commands.main import DONE, FINDINGS
 
 if TYPE_CHECKING:
     from ringwright.backends.record import BuildRecord
     from ringwright.lang.pipeline import Compiled
 
-FORMATS = ("svg", "pdf")
+FORMATS = ("svg", "pdf", "dxf")
 
 
 class Options(NamedTuple):
@@ -61,7 +61,7 @@ def parser() -> Parser:
         "--formats",
         default="svg,pdf",
         metavar="LIST",
-        help="svg, pdf, or both with a comma (default: both); manifest and cut list always",
+        help="some of svg, pdf, dxf, with commas (default: svg,pdf); manifest and cut list always",
     )
     add_only(parser)
     return parser
@@ -76,7 +76,7 @@ def run(arguments: list[str]) -> int:
     formats = tuple(sorted({word.strip() for word in options.formats.split(",")}))
     unknown = [word for word in formats if word not in FORMATS]
     if unknown:
-        asked.error(f"there is no format '{unknown[0]}'; there are {' and '.join(FORMATS)}")
+        asked.error(f"there is no format '{unknown[0]}'; there are {', '.join(FORMATS)}")
     try:
         date = build_date(os.environ.get("SOURCE_DATE_EPOCH", ""))
     except ValueError as problem:
@@ -117,6 +117,7 @@ def build(argument: str, options: Options) -> int:
 
 def _write(argument: str, path: Path, compiled: "Compiled", options: Options) -> int:
     from ringwright.backends.build_folder import BuildFolderError, write_build
+    from ringwright.backends.files import build_files
     from ringwright.geometry.nest.nest import nest
     from ringwright.geometry.nest.verify import verify
     from ringwright.lang.commands.record import record_of
@@ -165,40 +166,13 @@ def _other_sources(target: Path, spec: str) -> str:
     return "" if spec in paths else ", ".join(paths)
 
 
-def build_files(record: "BuildRecord", formats: tuple[str, ...], date: str) -> dict[str, bytes]:
-    """Return every file of a build folder by its path below it."""
-    from ringwright.backends.cut_list import cut_list_csv
-    from ringwright.backends.manifest import MANIFEST, manifest
-    from ringwright.backends.sheet import for_eyes, for_machines, sheet_content
-
-    model = record.model
-    stem = "-".join(file_word(word) for word in (model.name, model.revision) if word)
-    words = file_words(sheet.stock.name for sheet in record.sheets)
-    contents = [(sheet, sheet_content(record, sheet)) for sheet in record.sheets]
-    files: dict[str, bytes] = {}
-    of_sheet: dict[tuple[str, int], dict[str, str]] = {}
-    if "svg" in formats:
-        from ringwright.backends.svg import svg_text
-
-        for sheet, content in contents:
-            name = f"sheets/{stem}-{words[sheet.stock.name]}-{sheet.index}.svg"
-            files[name] = svg_text(for_machines(record, sheet, content)).encode()
-            of_sheet[sheet.stock.name, sheet.index] = {"svg": name}
-    made = {"cut_list": "cut-list.csv"}
-    if "pdf" in formats:
-        from ringwright.backends.pdf import pdf_bytes
-
-        made["pdf"] = f"{stem}.pdf"
-        pages = tuple(for_eyes(record, sheet, content, date) for sheet, content in contents)
-        files[made["pdf"]] = pdf_bytes(pages, model.title, date)
-    files[made["cut_list"]] = cut_list_csv(record).encode()
-    files[MANIFEST] = manifest(record, made, of_sheet).encode()
-    return files
-
-
 def summary(argument: str, compiled: "Compiled", record: "BuildRecord", target: Path, files: int) -> str:
     """Return what is said after a build."""
+    from collections import Counter
+
     from ringwright.backends.cut_list import cut_list_table
+    from ringwright.lang.commands import balance_lines
+    from ringwright.lang.commands.bill import bill
 
     design = compiled.design
     assert design is not None
@@ -216,6 +190,9 @@ def summary(argument: str, compiled: "Compiled", record: "BuildRecord", target: 
     for sheet in record.sheets:
         head = "sheets" if sheet is record.sheets[0] else ""
         lines.append(f"{head:<6}  {sheet.stock.name} {sheet.index}: {short(100 * sheet.used, 0)} % used")
+    lines += balance_lines.aligned(balance_lines.lines(design))
+    sheets = Counter(sheet.stock.name for sheet in record.sheets)
+    lines += balance_lines.aligned(bill(design.shopping, sheets))
     unweighed = sorted({part.stock.name for part in record.parts if part.properties.mass is None})
     if unweighed:
         lines.append(f"mass    without {', '.join(unweighed)}: give the stock a mass, density or sheet_mass")
@@ -227,6 +204,8 @@ def summary(argument: str, compiled: "Compiled", record: "BuildRecord", target: 
     lines += [
         f"wrote   {counted(files, 'file')} in {plain(nearby(target))}",
         "care    blades cut, hot glue burns, heated foam gives off fumes: see the README",
-        "",
     ]
+    if design.weighed is not None:
+        lines += balance_lines.aligned(line._replace(head="") for line in balance_lines.cares(design.weighed))
+    lines.append("")
     return "\n".join(lines)

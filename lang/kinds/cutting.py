@@ -26,11 +26,12 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
 
 
 def cutting_of(component: "Component | None", values: "Mapping[str, float]") -> Cutting:
-    """Return the cutting of a design; a knife's where nothing is said."""
+    """Return the cutting of a design; a knife's where nothing is said. No two cuts come nearer than one is wide."""
     if component is None:
         return HABITS["knife"]
     found = [values.get(f"{component.id}.{name}") for name in ("margin", "gap", "kerf")]
-    return Cutting(*(h if f is None else f for f, h in zip(found, HABITS["knife"], strict=True)))
+    margin, gap, kerf = (h if f is None else f for f, h in zip(found, HABITS["knife"], strict=True))
+    return Cutting(max(margin, kerf), max(gap, kerf), kerf)
 
 
 KIND = Kind(
@@ -49,7 +50,14 @@ KIND = Kind(
         Property(
             "margin", "amount", "edge of each sheet that is left free", "margin = 8 mm", low=0.0, high=1000.0
         ),
-        Property("gap", "amount", "least distance between two parts", "gap = 4 mm", low=0.0, high=1000.0),
+        Property(
+            "gap",
+            "amount",
+            "least distance between two parts, no less than the kerf",
+            "gap = 4 mm",
+            low=0.0,
+            high=1000.0,
+        ),
         Property("kerf", "amount", "width that the cutter takes away", "kerf = 0.2 mm", low=0.0, high=10.0),
     ),
     alone=True,

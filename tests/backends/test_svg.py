@@ -46,7 +46,7 @@ def test_the_page_is_in_millimetres(sheet):
 def test_layers_are_groups_in_the_order_of_work(sheet):
     root = tree(sheet)
     layers = [group.get("id") for group in root.findall(f"{SVG}g")]
-    assert layers == ["cut", "far", "score", "peel", "mark", "text", "info"]
+    assert layers == ["info", "text", "mark", "peel", "score", "far", "cut"]
     for layer in root.findall(f"{SVG}g"):
         for part in layer.findall(f"{SVG}g"):
             assert part.get("id").startswith(layer.get("id") + "-")

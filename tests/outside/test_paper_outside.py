@@ -5,8 +5,8 @@ import io
 import pypdf
 import pytest
 from reportlab.lib import pagesizes
+from ringwright.backends.files import build_files
 from ringwright.geometry.nest.nest import nest
-from ringwright.lang.commands.build import build_files
 from ringwright.lang.commands.record import record_of
 from ringwright.lang.pipeline import compile_spec
 

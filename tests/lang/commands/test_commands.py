@@ -171,7 +171,7 @@ def test_a_second_build_is_the_same_bytes(shop):
 
 
 @pytest.mark.parametrize(
-    ("formats", "kinds"), [("svg", {".svg"}), ("pdf", {".pdf"}), (" pdf , svg", {".svg", ".pdf"})]
+    ("formats", "kinds"), [("svg", {".svg"}), ("pdf", {".pdf"}), (" pdf , svg", {".svg", ".pdf"}), ("dxf", {".dxf"})]
 )
 def test_formats_are_as_asked_for(shop, formats, kinds):
     assert main(["build", spec(shop, SOUND), "-o", "out", "--formats", formats]) == 0

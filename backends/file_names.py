@@ -10,14 +10,14 @@ DEVICES = frozenset(
 
 
 def file_word(word: str) -> str:
-    """Return a word for a file's name: other letters become '_', a device's name gets one before it."""
+    """A word for a file's name: other letters become '_', a device's name gets one before it."""
     kept = "".join(c if c.isascii() and (c.isalnum() or c in "._") else "_" for c in word[:LONGEST])
     kept = kept.strip(".") or "_"
     return f"_{kept}" if kept.partition(".")[0].lower() in DEVICES else kept
 
 
 def file_words(words: Iterable[str]) -> dict[str, str]:
-    """Return such a word for each, no two alike: some file systems do not tell A from a."""
+    """Such a word for each, no two alike: some file systems do not tell A from a."""
     found: dict[str, str] = {}
     taken: set[str] = set()
     for word in sorted(set(words)):
