@@ -21,6 +21,8 @@ RIM = -1
 
 _CHORDS = 0.002
 
+Box = tuple[float, float, float, float]
+
 
 class Clearance(NamedTuple):
     """How near a hole comes to the rim or to another hole: mm of material between, below 0 by how far it goes
@@ -83,6 +85,7 @@ def _around_any(outline: Path, holes: Sequence[Path]) -> tuple[Clearance, ...]:
 
     sheet = Polygon(flattened(outline, _CHORDS))
     flats = [Polygon(flattened(hole, _CHORDS)) for hole in holes]
+    boxes = [flat.bounds for flat in flats]
     found = []
     for index, hole in enumerate(flats):
         if sheet.contains(hole):
@@ -90,12 +93,18 @@ def _around_any(outline: Path, holes: Sequence[Path]) -> tuple[Clearance, ...]:
         else:
             best = Clearance(-max(float(Spot(point).distance(sheet)) for point in hole.exterior.coords), RIM)
         for other, flat in enumerate(flats):
-            if other != index:
+            if other != index and _apart(boxes[index], boxes[other]) < best.distance:
                 between = _between(hole, flat)
                 if between < best.distance:
                     best = Clearance(between, other)
         found.append(best)
     return tuple(found)
+
+
+def _apart(a: Box, b: Box) -> float:
+    """Least distance between what lies in two boxes (left, low, right, high); below 0 where these overlap."""
+    across, up = max(a[0] - b[2], b[0] - a[2]), max(a[1] - b[3], b[1] - a[3])
+    return math.hypot(max(across, 0.0), max(up, 0.0)) if max(across, up) >= 0 else -math.inf
 
 
 def _between(a: "Polygon", b: "Polygon") -> float:

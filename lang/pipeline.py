@@ -75,7 +75,8 @@ def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
         concerned = tuple(finding for finding in (*findings, *planted) if narrowed.concerns(finding))
         aside = sum(1 for f in (*findings, *planted) if f.severity == "error" and f not in concerned)
         findings, planted = concerned, ()
-    if any(finding.severity == "error" for finding in findings):
+    too_many = any(finding.code == "too-many-components" for finding in planted)
+    if too_many or any(finding.severity == "error" for finding in findings):
         return Compiled(project, None, (*findings, *planted), aside)
     evaluator, scale, troubles = _scaled_evaluator(tree)
     elaborated = elaborate(tree, evaluator, _Measure(tree, evaluator))

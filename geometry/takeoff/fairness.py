@@ -5,7 +5,8 @@ off, too, to the other side; but only with it gone is the rest fair. So the stat
 fairest is the one to doubt, unless the rest stays off nearly as much: then the line bends so.
 """
 
-from collections.abc import Sequence
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from ringwright.geometry.curve import fair_line, line_at
@@ -21,6 +22,9 @@ _BLUNT = 0.3
 """Slope from an end to the next station above which the end may just be blunt, as a nose is (our choice)."""
 
 _FEWEST = 5
+
+_REACH = 4
+"""How many stations to either side may have a say in where the line runs (Akima's looks at three)."""
 
 
 class Outlier(NamedTuple):
@@ -51,9 +55,10 @@ def sticking_out(
     found: list[Outlier] = []
     while len(kept) > _FEWEST and len(found) < max(1, len(places) // 4):
         doubted = []
-        for suspect in _left_out(kept, places, values):
-            rest = [index for index in kept if index != suspect.station]
-            around = max((abs(other.off) for other in _left_out(rest, places, values)), default=0.0)
+        judged = _left_out(kept, range(len(kept)), places, values)
+        worst = sorted(judged, key=lambda outlier: -abs(outlier.off))
+        for suspect in judged:
+            around = _around(kept, suspect.station, worst, places, values)
             if abs(suspect.off) > max(limit, _CLEARLY * around):
                 doubted.append((rounded(around, 6), suspect.station, suspect))
         if not doubted:
@@ -73,13 +78,30 @@ def _blunt(kept: list[int], index: int, places: Sequence[float], values: Sequenc
     return False
 
 
-def _left_out(kept: list[int], places: Sequence[float], values: Sequence[float]) -> list[Outlier]:
-    """Every inner station that can be judged against the line through the others."""
+def _around(
+    kept: list[int], station: int, worst: list[Outlier], places: Sequence[float], values: Sequence[float]
+) -> float:
+    """How far the worst of the other stations sticks out once this one is gone: anew near it, else as before."""
+    at = bisect_left(kept, station)
+    rest = kept[:at] + kept[at + 1 :]
+    near = range(max(0, at - _REACH), min(len(rest), at + _REACH))
+    anew = _left_out(rest, near, places, values)
+    close = {station, *(rest[position] for position in near)}
+    far = next((outlier for outlier in worst if outlier.station not in close), None)
+    return max((abs(other.off) for other in (*anew, *((far,) if far else ()))), default=0.0)
+
+
+def _left_out(
+    kept: list[int], positions: Iterable[int], places: Sequence[float], values: Sequence[float]
+) -> list[Outlier]:
+    """Every inner station at those positions in `kept` that can be judged against the line through the others."""
     found = []
-    for index in kept[1:-1]:
-        if _blunt(kept, index, places, values):
+    for position in positions:
+        index = kept[position]
+        if position in (0, len(kept) - 1) or _blunt(kept, index, places, values):
             continue
-        others = [k for k in kept if k != index]
+        # The line there follows from the three stations on each side alone.
+        others = [k for k in kept[max(0, position - _REACH) : position + _REACH + 1] if k != index]
         line = fair_line([places[k] for k in others], [values[k] for k in others])
         fair = line_at(line, places[index])[0]
         found.append(Outlier(index, places[index], values[index], fair, values[index] - fair))

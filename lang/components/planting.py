@@ -17,6 +17,8 @@ from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 
 MOST_COMPONENTS = 10_000
+MOST_INSIDE = 200
+MOST_STATEMENTS = 100_000
 
 
 def plant(project: Project) -> tuple[Tree, tuple[Diagnostic, ...]]:
@@ -63,6 +65,9 @@ def _top_names(file: nodes.File) -> set[str]:
     return found
 
 
+_MOST = f"a spec has at most {MOST_COMPONENTS} components, those made from recipes included"
+
+
 class _Beside(NamedTuple):
     """Names and counts of the components that stand beside one another so far."""
 
@@ -83,6 +88,8 @@ class _Planter:
         self.components: dict[str, Component] = {}
         self.report = Report()
         self.alone: dict[tuple[str, str], Span] = {}
+        self.stated = 0
+        self.full = False
         self.repeated: list[tuple[str, nodes.Component]] = []
 
     def file(
@@ -141,6 +148,9 @@ class _Planter:
             if id in self.components:
                 self.report.taken(word, name.span, self.components[id].span)
                 continue
+            if len(self.components) >= MOST_COMPONENTS:
+                self.too_many(name.span, _MOST)
+                return
             property = nodes.Property("x", place.span, value, place.span)
             self.components[id] = Component(
                 id,
@@ -171,7 +181,14 @@ class _Planter:
         """Add components that stand beside one another; return their ids."""
         beside = _Beside({}, {})
         placed: list[str | None] = []
+        most = MOST_COMPONENTS if above is None or above is made_kind() else MOST_INSIDE
         for node in found:
+            if self.full:
+                break
+            if len(placed) >= most:
+                holder = f"a {above.name}" if above else "a file"
+                self.too_many(node.name_span, f"{holder} holds at most {most} components")
+                break
             if isinstance(node, nodes.Component):
                 placed.append(self.place_one(node, None, above, beside, path, path, prefix, parent))
                 continue
@@ -234,7 +251,7 @@ class _Planter:
             )
             return None
         if len(self.components) >= MOST_COMPONENTS:
-            self.too_many(node.name_span)
+            self.too_many(node.name_span, _MOST)
             return None
         # Stations have names of their own: a former F2 may stand at station F2.
         own = f"station.{name}" if kind.name == "station" else name
@@ -275,23 +292,26 @@ class _Planter:
                 names[name] = id = files[path].prefix + name
                 made.add(id)
                 if len(self.components) >= MOST_COMPONENTS:
-                    self.too_many(node.name_span)
+                    self.too_many(node.name_span, _MOST)
                     break
                 self.component(node._replace(body=body), id, name, kind, path, "", None)
             files[path] = files[path]._replace(names=names)
         return tree._replace(components=self.components.copy(), files=files)
 
-    def too_many(self, span: Span) -> None:
-        if not any(finding.code == "too-many-components" for finding in self.report.findings):
-            self.report.say(
-                "too-many-components",
-                f"a spec has at most {MOST_COMPONENTS} components, those made from recipes included",
-                span,
-            )
+    def too_many(self, span: Span, message: str) -> None:
+        """Say that there is too much of something, once, and take no more."""
+        if not self.full:
+            self.report.say("too-many-components", message, span)
+        self.full = True
 
     def component(
         self, node: nodes.Component, id: str, name: str, kind: Kind, path: str, parent: str, made: Made | None
     ) -> None:
+        self.stated += len(node.body)
+        if self.stated > MOST_STATEMENTS:
+            self.too_many(
+                node.name_span, f"recipes make at most {MOST_STATEMENTS} statements of a spec's own"
+            )
         gathered = gather(self.report, node.body, kind)
         # The one above comes before its children, so that ids run as in the text.
         start = Component(

@@ -60,7 +60,10 @@ class Recipes:
             return None
         path, recipe = found
         self._made.add((path, recipe.name))
-        if (path, recipe.name) in self._open or len(self._open) >= DEEPEST:
+        if len(self._open) >= DEEPEST and (path, recipe.name) not in self._open:
+            self._say("too-deep", f"recipes make one another at most {DEEPEST} deep", make.recipe.span)
+            return None
+        if (path, recipe.name) in self._open:
             ring = " → ".join([*(name for _, name in self._open), recipe.name])
             self._say("recipe-cycle", f"these recipes make one another without end: {ring}", make.recipe.span)
             return None

@@ -37,6 +37,7 @@ _LINES = (
     # -- how statements are written
     ("list-too-long", "error", "a list has more than 10 000 values"),
     ("name-too-long", "error", "a name has more than 64 characters"),
+    ("table-too-large", "error", "a table has more than 50 columns or 200 rows"),
     ("text-too-long", "error", "a text has more than 1000 characters"),
     ("too-many-mistakes", "error", "a file has more mistakes than are listed"),
     ("bad-column", "error", "a column of a table has no head that can be read"),

@@ -95,13 +95,17 @@ def places_of(maker: "Maker", made: Hoop) -> tuple[float, float]:
 
 def seam_turn(maker: "Maker", made: Hoop) -> float:
     """Return the turn of a ring's seam about the axis, rad: its own, or the stack's, turned from its neighbours'."""
+    rings = [ring.id for ring in hoops.of_stack(maker, maker.parent(made.component))]
+    return _turn(maker, made, rings.index(made.id))
+
+
+def _turn(maker: "Maker", made: Hoop, index: int) -> float:
     own = maker.bearing(made.component, "seam_at", TURNS)
     if own is not None and made.of == 1:
         return own
     stack = maker.parent(made.component)
     base = maker.bearing(stack, "seam_at", TURNS) if own is None else own
-    rings = [ring.id for ring in hoops.of_stack(maker, stack)]
-    step = ZIGZAG[rings.index(made.id) % len(ZIGZAG)]
+    step = ZIGZAG[index % len(ZIGZAG)]
     return (math.pi if base is None else base) + step * maker.number(stack, "stagger")
 
 
@@ -115,9 +119,9 @@ def joint_turns(
     from ringwright.lang.kinds.rolled import made_blank
 
     seams = []
-    for made in hoops.of_stack(maker, stack):
+    for index, made in enumerate(hoops.of_stack(maker, stack)):
         pieces = made_blank(maker, made)[0].pieces
-        first = seam_turn(maker, made)
+        first = _turn(maker, made, index)
         seams += [first + 2 * math.pi * piece / pieces for piece in range(pieces)]
     if meeting is not None and meeting.kind.name == "dome" and not bows.bends(meeting):
         return spread_turns(round(maker.number(meeting, "count")), seams)

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 MAX_DEPTH = 200
 MAX_NAME = 64
+MAX_NUMBER = 64
 NEXT_LINE = "NEXT_LINE_"
 SLIPS = frozenset(
     (
@@ -53,6 +54,8 @@ def plain_number(text: str) -> float | None:
 
 def explain_slip(terminal: str, text: str) -> Slip:
     """Return what to say of a token of one of the grammar's slip terminals."""
+    if len(text) > MAX_NUMBER and terminal != "BAD_STRING":
+        return Slip("number-too-long", f"a number has at most {MAX_NUMBER} characters", "")
     if terminal == "DECIMAL_COMMA":
         return Slip(
             "decimal-comma",

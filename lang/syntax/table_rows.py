@@ -9,12 +9,14 @@ from ringwright.lang.diagnostics.diagnostic import Label
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
-from ringwright.lang.syntax.slips import MAX_DEPTH, quote
+from ringwright.lang.syntax.slips import MAX_DEPTH, MAX_NAME, quote
 from ringwright.lang.units import UNITS, find_unit
 
 if TYPE_CHECKING:
     from ringwright.lang.syntax.node_builder import NodeBuilder
 
+MAX_COLUMNS = 50
+MAX_ROWS = 200
 # A bar inside a string is none; a string that is not closed ends with its row.
 _BARS = re.compile(r'"(?:\\.|[^"\\])*"?|\|')
 _HEAD = re.compile(r"([A-Za-z][A-Za-z0-9_]*(?:\.[A-Za-z0-9_]+)*)\s*(?:\[\s*(@?)\s*([^\s@\]]*)\s*\])?")
@@ -28,7 +30,7 @@ class Row(NamedTuple):
 
 
 class OpenTable:
-    """A table whose rows are still coming. sound: its head could be read."""
+    """A table whose rows are still coming. sound: its head could be read, and it is not too large."""
 
     def __init__(self, columns: tuple[nodes.Column, ...], head: Span, sound: bool) -> None:
         self.columns = columns
@@ -43,7 +45,7 @@ class OpenTable:
         return Span(self.head.source, self.head.start, self.end)
 
     def closed(self) -> nodes.Table | None:
-        """Return the whole table, None where its head could not be read."""
+        """Return the whole table, None where it is not sound."""
         return nodes.Table(self.columns, tuple(self.rows), self.span) if self.sound else None
 
 
@@ -51,6 +53,10 @@ def read_head(builder: "NodeBuilder", row: Row) -> OpenTable:
     """Return a table of the columns that its first row names."""
     columns = []
     for text, span in _cells(builder, row):
+        if len(columns) == MAX_COLUMNS:
+            builder.spoil("table-too-large", f"a table has at most {MAX_COLUMNS} columns", span)
+            break
+        columns.append(nodes.Column("", None, False, span))
         match = _HEAD.fullmatch(text)
         if match is None:
             builder.spoil(
@@ -61,6 +67,9 @@ def read_head(builder: "NodeBuilder", row: Row) -> OpenTable:
             )
             continue
         name, mark, unit = match.group(1), match.group(2), match.group(3)
+        if max(map(len, name.split("."))) > MAX_NAME:
+            builder.spoil("name-too-long", f"a name has at most {MAX_NAME} characters", span)
+            continue
         if unit and find_unit(unit) is None:
             nearest = suggest(unit, UNITS)
             start = span.start + match.start(3)
@@ -70,7 +79,7 @@ def read_head(builder: "NodeBuilder", row: Row) -> OpenTable:
                 Span(span.source, start, start + len(unit)),
                 f"did you mean '{nearest}'?" if nearest else "",
             )
-        columns.append(nodes.Column(name, unit or None, bool(mark), span))
+        columns[-1] = nodes.Column(name, unit or None, bool(mark), span)
     return OpenTable(tuple(columns), row.span, sound=not _spoilt(builder, row))
 
 
@@ -81,8 +90,13 @@ def read_row(
     read_cell: "Callable[[NodeBuilder, int, int], nodes.Expression | None]",
 ) -> None:
     """Add a row to its table. One with another number of cells than the head is an error."""
-    cells = list(_cells(builder, row))
     table.end = row.span.end
+    if len(table.rows) >= MAX_ROWS:
+        if table.sound:
+            builder.report("table-too-large", f"a table has at most {MAX_ROWS} rows", row.span)
+        table.sound = False
+        return
+    cells = list(_cells(builder, row))
     wanted = len(table.columns)
     if table.sound and not builder.bad and len(cells) != wanted:
         builder.report(

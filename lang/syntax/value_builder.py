@@ -10,12 +10,19 @@ from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
-from ringwright.lang.syntax.slips import MAX_DEPTH, MAX_NAME, NEXT_LINE, explain_slip, plain_number, quote
+from ringwright.lang.syntax.slips import (
+    MAX_DEPTH,
+    MAX_NAME,
+    MAX_NUMBER,
+    NEXT_LINE,
+    explain_slip,
+    plain_number,
+    quote,
+)
 from ringwright.lang.syntax.tokens import Token
 from ringwright.lang.units import UNITS, find_unit
 
 Children: TypeAlias = list[Any]
-MAX_NUMBER = 64
 MAX_TEXT = 1000
 MAX_VALUES = 10_000
 

@@ -120,6 +120,11 @@ def long_text(folder: Path) -> None:
     (folder / "main.wright").write_text(MODEL + f'use "{"a" * 1001}"\n')
 
 
+def large_table(folder: Path) -> None:
+    rows = "".join(f"    | F{number} | {number} |\n" for number in range(201))
+    (folder / "main.wright").write_text(MODEL + f"offsets fuselage {{\n    | station | x [mm] |\n{rows}}}\n")
+
+
 def many_mistakes(folder: Path) -> None:
     (folder / "main.wright").write_text(MODEL + "far = \n" * 1001)
 
@@ -165,6 +170,7 @@ MADE: dict[str, Callable[[Path], None]] = {
     "too-many-files": many_files,
     "unreadable-file": unreadable,
     "list-too-long": long_list,
+    "table-too-large": large_table,
     "text-too-long": long_text,
     "too-deep": deep,
     "too-many-mistakes": many_mistakes,
