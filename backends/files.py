@@ -72,7 +72,7 @@ def build_files(
 def _svgs(job: _Job) -> list[bytes]:
     from ringwright.backends.svg import svg_text
 
-    return [svg_text(drawing).encode() for drawing in job.machines()]
+    return [svg_text(drawing, job.choices.outlines).encode() for drawing in job.machines()]
 
 
 def _dxfs(job: _Job) -> list[bytes]:

@@ -5,6 +5,7 @@ taken from the top. A cutter's software finds the operations as the groups `cut`
 the order in which they are to be done, and in each the parts by their titles.
 """
 
+from collections.abc import Callable
 from typing import Any
 
 from ringwright.backends.drawing import CUTTING_ORDER, Drawing, Group, Item, Stroke, Text, short_pieces
@@ -24,18 +25,21 @@ _UNUSED = {
 """What svgwrite imports for web fonts, and for the checks that `debug=False` turns off."""
 
 
-def svg_text(drawing: Drawing) -> str:
-    """The file's text. ValueError where a title or text holds a control character, which XML cannot carry."""
+def svg_text(drawing: Drawing, outlines: bool = False) -> str:
+    """The file's text.
+
+    outlines: lettering as outlines, for machines without fonts; its words stay as labels. ValueError where a title or text holds a control character, which XML cannot carry."""
     with put_off(_UNUSED):
         import svgwrite
 
     width, height = _number(drawing.width), _number(drawing.height)
     page = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
     page.set_desc(title=plain(drawing.title), desc=plain(drawing.description) or None)
+    write = _outlined if outlines else _text
     for layer in CUTTING_ORDER:
         members = [(group, [item for item in group.items if item.layer == layer]) for group in drawing.groups]
         if any(items for _, items in members):
-            page.add(_layer(page, layer, members, drawing.height))
+            page.add(_layer(page, layer, members, drawing.height, write))
     # An element a line: builds can then be compared line by line.
     body = page.tostring().replace("><", ">\n<")
     return f'<?xml version="1.0" encoding="utf-8"?>\n{body}\n'
@@ -63,7 +67,13 @@ def path_data(path: Path, height: float) -> str:
     return "".join(words)
 
 
-def _layer(page: Any, layer: str, members: list[tuple[Group, list[Item]]], height: float) -> Any:
+def _layer(
+    page: Any,
+    layer: str,
+    members: list[tuple[Group, list[Item]]],
+    height: float,
+    write: Callable[[Any, Text, float], Any],
+) -> Any:
     whole = page.g(id=layer, fill="none", stroke="black")
     for group, items in members:
         if not items:
@@ -71,7 +81,7 @@ def _layer(page: Any, layer: str, members: list[tuple[Group, list[Item]]], heigh
         part = page.g(id=f"{layer}-{group.id}")
         part.set_desc(title=plain(group.title), desc=plain(group.description) if layer == "cut" else None)
         for item in items:
-            part.add(_stroke(page, item, height) if isinstance(item, Stroke) else _text(page, item, height))
+            part.add(_stroke(page, item, height) if isinstance(item, Stroke) else write(page, item, height))
         whole.add(part)
     return whole
 
@@ -95,7 +105,7 @@ def _text(page: Any, text: Text, height: float) -> Any:
     if text.anchor != "start":
         more["text_anchor"] = text.anchor
     return page.text(
-        plain(drawable(text.text)),
+        drawable(plain(text.text)),
         x=[x],
         y=[y],
         font_family=FAMILIES,
@@ -106,6 +116,16 @@ def _text(page: Any, text: Text, height: float) -> Any:
         stroke="none",
         **more,
     )
+
+
+def _outlined(page: Any, text: Text, height: float) -> Any:
+    from ringwright.backends.glyphs import text_outline
+
+    words = [
+        way + " ".join(f"{_number(x)} {_number(height - y)}" for x, y in points)
+        for way, points in text_outline(text)
+    ]
+    return page.path(d="".join(words), fill="black", stroke="none", aria_label=drawable(plain(text.text)))
 
 
 def _number(value: float) -> str:

@@ -32,7 +32,7 @@ FORMATS = ("svg", "pdf", "dxf")
 
 class Options(NamedTuple):
     """What a build was asked for. target: its folder, or None for build/<model> beside the spec. date: '' for none.
-    only: the components or parts asked for; none: all.
+    only: the components or parts asked for; none: all. outlines: text in SVG as outlines.
     """
 
     target: Path | None
@@ -40,6 +40,7 @@ class Options(NamedTuple):
     date: str
     color: str
     only: tuple[str, ...]
+    outlines: bool = False
 
 
 def parser() -> Parser:
@@ -63,6 +64,12 @@ def parser() -> Parser:
         metavar="LIST",
         help="some of svg, pdf, dxf, with commas (default: svg,pdf); manifest and cut list always",
     )
+    parser.add_argument(
+        "--text",
+        choices=("letters", "outlines"),
+        default="letters",
+        help="text in SVG as letters, or as outlines for machines without fonts",
+    )
     add_only(parser)
     return parser
 
@@ -82,7 +89,7 @@ def run(arguments: list[str]) -> int:
     except ValueError as problem:
         asked.error(str(problem))
     target = None if options.target is None else Path(options.target)
-    wanted = Options(target, formats, date, options.color, tuple(options.only))
+    wanted = Options(target, formats, date, options.color, tuple(options.only), options.text == "outlines")
     return max(build(argument, wanted) for argument in options.specs)
 
 
@@ -117,7 +124,7 @@ def build(argument: str, options: Options) -> int:
 
 def _write(argument: str, path: Path, compiled: "Compiled", options: Options) -> int:
     from ringwright.backends.build_folder import BuildFolderError, write_build
-    from ringwright.backends.files import build_files
+    from ringwright.backends.files import Choices, build_files
     from ringwright.geometry.nest.nest import nest
     from ringwright.geometry.nest.verify import verify
     from ringwright.lang.commands.record import record_of
@@ -146,7 +153,7 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
             " choose a folder with -o, or remove that folder where the spec was only renamed",
         )
     try:
-        files = build_files(record, options.formats, options.date)
+        files = build_files(record, options.formats, options.date, Choices(options.outlines))
         write_build(target, files)
     except BuildFolderError as error:
         return complain("build", f"{error} [{error.code}]")
@@ -190,7 +197,9 @@ def summary(argument: str, compiled: "Compiled", record: "BuildRecord", target: 
     for sheet in record.sheets:
         head = "sheets" if sheet is record.sheets[0] else ""
         lines.append(f"{head:<6}  {sheet.stock.name} {sheet.index}: {short(100 * sheet.used, 0)} % used")
-    lines += balance_lines.aligned(balance_lines.lines(design))
+    weighed = design.weighed
+    if weighed is not None and balance_lines.has_loads(weighed):
+        lines += balance_lines.aligned(balance_lines.lines(design, weighed))
     sheets = Counter(sheet.stock.name for sheet in record.sheets)
     lines += balance_lines.aligned(bill(design.shopping, sheets))
     unweighed = sorted({part.stock.name for part in record.parts if part.properties.mass is None})
@@ -205,7 +214,7 @@ def summary(argument: str, compiled: "Compiled", record: "BuildRecord", target: 
         f"wrote   {counted(files, 'file')} in {plain(nearby(target))}",
         "care    blades cut, hot glue burns, heated foam gives off fumes: see the README",
     ]
-    if design.weighed is not None:
-        lines += balance_lines.aligned(line._replace(head="") for line in balance_lines.cares(design.weighed))
+    if weighed is not None:
+        lines += balance_lines.aligned(line._replace(head="") for line in balance_lines.cares(weighed))
     lines.append("")
     return "\n".join(lines)
