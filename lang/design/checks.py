@@ -102,14 +102,13 @@ def misspelt(tree: Tree, findings: Iterable[Diagnostic]) -> Iterator[str]:
 def mixed_marks(tree: Tree, evaluator: Evaluator) -> Iterator[Diagnostic]:
     """Warn where a component takes some of its lengths off the plan and others not: an '@' may be forgotten."""
     for component in tree.components.values():
-        marked: list[Span] = []
-        plain: list[Span] = []
-        for property in component.kind.properties:
-            node = component.properties.get(property.name)
-            if node is None or not property.axis:
-                continue
-            for span in _lengths(node.value):
-                (marked if span in evaluator.scaled else plain).append(span)
+        marked, plain = _marks(component, evaluator)
+        profile = component.properties.get("profile")
+        if profile is not None and not _is_scaled(profile.value, evaluator):
+            # A curve without an '@' among lengths with one: those of its elements count, too.
+            elements = (tree.components[f"{component.id}.{name}"] for name in component.children)
+            marked += [span for element in elements for span in _marks(element, evaluator)[0]]
+            plain = [profile.value.span]
         if marked and plain:
             yield Diagnostic(
                 "mixed-marks",
@@ -119,6 +118,24 @@ def mixed_marks(tree: Tree, evaluator: Evaluator) -> Iterator[Diagnostic]:
                 (Label(marked[0], "this one follows the plan scale"),),
                 "write '@' before what was measured on the plan; where both are meant: accept mixed-marks because \"…\"",
             )
+
+
+def _is_scaled(node: nodes.Expression, evaluator: Evaluator) -> bool:
+    """Whether anything in an expression follows the plan scale; what stands elsewhere is taken to."""
+    written = isinstance(node, nodes.Shape | nodes.Call | nodes.Measured)
+    return not written or any(node.span.holds(span) for span in evaluator.scaled)
+
+
+def _marks(component: Component, evaluator: Evaluator) -> tuple[list[Span], list[Span]]:
+    """Return where the lengths of a component stand that follow the plan scale, and where those that do not."""
+    marked: list[Span] = []
+    plain: list[Span] = []
+    for property in component.kind.properties:
+        node = component.properties.get(property.name)
+        if node is not None and property.axis:
+            for span in _lengths(node.value):
+                (marked if span in evaluator.scaled else plain).append(span)
+    return marked, plain
 
 
 def _lengths(node: nodes.Expression) -> Iterator[Span]:

@@ -109,6 +109,14 @@ def test_a_profile_on_the_plan_follows_its_scale():
         assert (values["s.b.start"], values["s.b.end"]) == pytest.approx((132 * 1.2, 100 * 1.2))
 
 
+def test_a_profile_among_lengths_off_the_plan_wants_its_mark(built):
+    text = "stack s {{ stock = board, profile = {}[(0, 66), (30, 60), (60, 50)] mm\nbarrel b {{ length = @20 mm }} }}"
+    forgotten = built(text.format("curve"))
+    assert forgotten.warnings == ["mixed-marks"]
+    assert forgotten.underlined("mixed-marks").startswith("curve[")
+    assert built(text.format("@curve")).warnings == []
+
+
 def test_each_cone_is_a_part_with_its_mates(built):
     outcome = built(COWL)
     mates = {
