@@ -77,7 +77,7 @@ MISTAKES = [
     ("empty stack", "stack s { stock = board }", "empty-stack", 1, 7, "no elements"),
     ("stack of plates inside", stack("plate p { seat = inside }"), "no-neighbour", 2, 7, "no barrel, cone or ring"),
     ("straddle at an end", stack(BARREL + "\nplate p { seat = straddle }"), "no-neighbour", 3, 7, "between two"),
-    ("within a plate", stack(BARREL + "\nplate p { }\nplate q { seat = inside, within = p }"), "wrong-type", 4, 35, "a barrel, a cone or a ring"),
+    ("within a plate", stack(BARREL + "\nplate p { }\nplate q { seat = inside, within = p }"), "wrong-type", 4, 35, "a barrel, a cone, a ring"),
     ("no direction", stack(BARREL, ", from = 3 mm"), "no-direction", 1, 7, "which way does it run?"),
     ("a seam without its width", stack("barrel b { diameter = 90 mm, length = 20 mm, seam = lap }"), "wrong-type", 2, 53, "lap(width)"),
     # -- solving
