@@ -48,6 +48,9 @@ HABITS = {
     ("slot", "fit"): "the habit of the stock",
     ("dome", "tab"): "5 mm of card and paper, else none",
     ("former", "outline"): "the section of the offsets where it stands",
+    ("former", "inset"): "by the skins round it, else 0 mm",
+    ("wrap", "seam"): "the habit of the stock",
+    ("wrap", "grain"): "across",
     ("offsets", "power"): "2.5",
 }
 

@@ -1,6 +1,6 @@
 """A spec narrowed to what is asked for and all that it leans on, so that the rest may still be half written."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from ringwright.lang.components.names import (
@@ -16,7 +16,7 @@ from ringwright.lang.components.names import (
     names_of,
     station_of,
 )
-from ringwright.lang.components.ranges import members, sections
+from ringwright.lang.components.ranges import members, sections, skins_by_former
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.source import Span
@@ -55,6 +55,7 @@ def component_of(tree: Tree, name: str) -> str | None:
 def narrow(tree: Tree, names: Iterable[str]) -> Narrowed:
     """Keep the components of those names (all of them known) and everything they lean on."""
     wanted = tuple(id for id in (component_of(tree, name) for name in names) if id is not None)
+    skins = skins_by_former(tree)
     kept: set[str] = set()
     lets: set[tuple[str, str, str]] = set()
     links = [
@@ -78,7 +79,7 @@ def narrow(tree: Tree, names: Iterable[str]) -> Narrowed:
             if id in kept:
                 continue
             kept.add(id)
-            waiting.extend(_leans_on(tree, tree.components[id]))
+            waiting.extend(_leans_on(tree, tree.components[id], skins))
         for _, _, reached in links:
             if reached & kept and not reached <= kept:
                 waiting.extend(sorted(reached - kept))
@@ -97,7 +98,10 @@ def _family(tree: Tree, id: str) -> Iterator[str]:
             yield other
 
 
-def _leans_on(tree: Tree, component: Component) -> Iterator[str | LetHere]:
+def _leans_on(
+    tree: Tree, component: Component, skins: Mapping[str, tuple[str, ...]]
+) -> Iterator[str | LetHere]:
+    """Yield what a component leans on; skins: those that are bent round each former, which is cut inside them."""
     scope = Scope(component.id, component.file)
     for property in component.properties.values():
         yield from _meant(tree, property.value, scope, property)
@@ -115,6 +119,7 @@ def _leans_on(tree: Tree, component: Component) -> Iterator[str | LetHere]:
         station = station_of(tree, component)
         if station is not None:
             yield station
+    yield from skins.get(component.id, ())
     for name in SECTIONS:
         if name in component.properties and component.kind.name != "former":
             yield from sections(tree, component, component.properties[name].value)

@@ -157,6 +157,17 @@ def sections(tree: Tree, component: Component, node: nodes.Expression) -> Iterat
             continue
 
 
+def skins_by_former(tree: Tree) -> dict[str, tuple[str, ...]]:
+    """Return for each former the ids of the wraps that name it, in the order of the text."""
+    found: dict[str, tuple[str, ...]] = {}
+    for component in tree.components.values():
+        if component.kind.name == "wrap" and "over" in component.properties:
+            for id in dict.fromkeys(sections(tree, component, component.properties["over"].value)):
+                if tree.components[id].kind.name == "former":
+                    found[id] = (*found.get(id, ()), component.id)
+    return found
+
+
 def former_at(tree: Tree, scope: Scope, id: str) -> str:
     """Return the id of the former that has the name of a station, else the station's."""
     name = nodes.Name((tree.components[id].name,), tree.components[id].span)

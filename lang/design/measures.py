@@ -111,4 +111,12 @@ def _inputs(work: "Elaboration", component: Component, measure: Measure) -> tupl
         stock = None if measure.needs and "stock" not in measure.needs else work.stock(member)
         if stock is not None:
             names.update(name for name in work.unknowns if name.startswith(stock.id + "."))
+    if not measure.needs or "inset" in measure.needs:
+        for skin in work.evaluator.skins_of(component):
+            wrap = work.tree.components[skin]
+            for property in wrap.kind.properties:
+                names.update(unknowns_within(work.value(wrap, property.name)))
+            sheet = work.stock(wrap)
+            if sheet is not None:
+                names.update(name for name in work.unknowns if name.startswith(sheet.id + "."))
     return tuple(sorted(names))

@@ -12,11 +12,12 @@ from ringwright.geometry.path import Path, bounds, canonical, length, line, turn
 from ringwright.geometry.place import section_frame
 from ringwright.geometry.within import level_crossings, room_about
 from ringwright.lang.components.names import station_of
+from ringwright.lang.components.tree import property_of
 from ringwright.lang.design.making import Unsettled
 from ringwright.lang.kinds import element, openings
 from ringwright.lang.kinds.kind import Kind, Measure, Property, Solved
 from ringwright.lang.solve.algebra import add, divide, subtract
-from ringwright.lang.solve.terms import Constant, Unknown
+from ringwright.lang.solve.terms import Apply, Constant, Term, Unknown
 from ringwright.lang.values.trouble import Trouble
 
 if TYPE_CHECKING:
@@ -45,6 +46,7 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
             elaboration.breaks(component, "at")
             return
         elaboration.rule(component, at, Unknown(f"{station}.x"), "a former stands at the station of its name")
+    _inset(elaboration, component)
     fore, aft, x = (elaboration.unknown(component, name) for name in ("x_fore", "x_aft", "x"))
     elaboration.rule(component, x, at, "a former is measured at the face that `at` names")
     thickness = elaboration.thickness(component)
@@ -53,6 +55,27 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     elaboration.rule(
         component, given[elaboration.word(component, "face")], at, "`at` names a face of the former"
     )
+
+
+def _inset(elaboration: "Elaboration", component: "Component") -> None:
+    """Where the text does not say how far a former is inset, the skins round it do: the thickest of them."""
+    if elaboration.states(component, "inset"):
+        return
+    found: Term | None = None
+    for id in elaboration.evaluator.skins_of(component):
+        wrap = elaboration.tree.components[id]
+        room: Term = elaboration.thickness(wrap)
+        if elaboration.value(wrap, "grooves") is True:
+            stock = elaboration.stock(wrap)
+            has_facing = stock is not None and elaboration.states(stock, "facing")
+            room = elaboration.unknown(stock, "facing") if stock is not None and has_facing else Constant(0.0)
+        found = room if found is None else Apply("max", (found, room))
+    if found is None:
+        spec = property_of(component.kind, "inset")
+        elaboration.default(component, spec._replace(shown="0 mm"), 0.0)
+    else:
+        text = "a former makes room for the skin that is bent round it"
+        elaboration.rule(component, elaboration.unknown(component, "inset"), found, text)
 
 
 def _say_no_outline(elaboration: "Elaboration", component: "Component") -> None:
@@ -83,6 +106,10 @@ def drawn(maker: "Maker", component: "Component") -> Path:
             "missing-property",
             f"former '{component.id}' has no outline: draw it, for example with half[…] mm",
         )
+    if maker.value(component, "inset") is None and (skins := maker.evaluator.skins_of(component)):
+        from ringwright.lang.kinds.skin_formers import inset_for
+
+        return canonical(inset_for(maker, component, outline, skins))
     depth = maker.number(component, "inset")
     return canonical(inset(outline, depth) if depth else outline)
 
@@ -92,13 +119,30 @@ def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     stock = maker.stock(component)
     opened = openings.opened(maker, component, maker.outline(component, drawn))
     placement = section_frame(maker.number(component, "x_aft"))
+    notes, marks, edges = _inside_skins(maker, component, opened.outline)
     yield Part(
         id=component.id, name=component.id, component=component.id, hand="", stock=stock,
         quantity=maker.count(component, "quantity") or 1, outline=opened.outline, holes=opened.holes, far=(), scores=(),
-        peels=(), marks=datum_marks(opened.outline), centres=(*_origin(opened), *opened.centres), notes=("aft face up",),
-        edges=(Edge("rim", "", 0.0, length(opened.outline)),), grain=grain_of(stock.grain, opened.outline),
+        peels=(), marks=(*datum_marks(opened.outline), *marks), centres=(*_origin(opened), *opened.centres),
+        notes=("aft face up", *notes), edges=edges, grain=grain_of(stock.grain, opened.outline),
         placement=placement, properties=measure(opened.outline, opened.holes, (), (), stock, placement),
     )  # fmt: skip
+
+
+def _inside_skins(
+    maker: "Maker", component: "Component", outline: Path
+) -> tuple[tuple[str, ...], tuple[Mark, ...], tuple[Edge, ...]]:
+    """Return notes, marks and edges of a former: its one rim, or what its skins make of it."""
+    rim = Edge("rim", "", 0.0, length(outline))
+    skins = maker.evaluator.skins_of(component)
+    if not skins or maker.value(component, "inset") is not None:
+        return (), (), (rim,)
+    from ringwright.lang.kinds.skin_formers import told
+
+    notes, marks, edges = told(maker, component, skins, outline)
+    covered = sum(edge.length for edge in edges)
+    bare = (rim._replace(length=rim.length - covered),) if rim.length - covered > 1.0 else ()
+    return notes, marks, (*edges, *bare)
 
 
 def _origin(opened: openings.Opened) -> tuple[Centre, ...]:
@@ -174,10 +218,10 @@ KIND = Kind(
         Property(
             "inset",
             "amount",
-            "how far it is cut inside its outline, for the skin round it",
+            "how far it is cut inside its outline; unless given by the skins that are bent round it: all round, or along"
+            " their arcs, and further where they slope",
             "inset = card.thickness",
-            default=0.0,
-            shown="0 mm",
+            optional=True,
             low=-1e3,
             high=1e3,
         ),

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 TURNS = {"top": 0.0, "right": math.pi / 2, "bottom": math.pi, "left": -math.pi / 2}
 
 
+OTHER = {"left": "right", "right": "left"}
+
+
 class Over(NamedTuple):
     """What a skin is bent round at a place: an outline, or the point to which it comes together.
 
@@ -93,6 +96,15 @@ def _skinned(maker: "Maker", component: "Component") -> Skinned:
     sections = tuple(_section(o, math.pi if seam is None else seam, limits) for o in over)
     made = skin(sections, stock.thickness, stock.neutral, maker.word(component, "cut_at"))
     return Skinned(over, made, stock, limits is None, hand)
+
+
+def hands(maker: "Maker", component: "Component", made: Skinned) -> tuple[str, ...]:
+    """Return the hands in which a wrap is wanted, the one that is worked out first; none where it is made once."""
+    wanted = maker.word(component, "hand") or ("both" if made.hand else "")
+    if not wanted:
+        return ()
+    drawn = made.hand or ("right" if wanted == "both" else wanted)
+    return (drawn, OTHER[drawn]) if wanted == "both" else (wanted,)
 
 
 def _section(over: Over, seam: float, limits: "Limits | None") -> Section:

@@ -20,7 +20,7 @@ from ringwright.geometry.wrap.weigh import weighed
 from ringwright.lang.design.making import SeamChoice, blaming
 from ringwright.lang.kinds import openings, skin_marks, skin_warnings
 from ringwright.lang.kinds.rolled import FLAPS, LAPS
-from ringwright.lang.kinds.skin import Skinned, skinned
+from ringwright.lang.kinds.skin import Skinned, hands, skinned
 from ringwright.lang.values.value import Seam
 
 if TYPE_CHECKING:
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 MOST_PIECES = 24
 LEAST_BEVEL = 0.2
 """Least width of a bevel that is worth a word, mm: as of rings."""
-OTHER = {"left": "right", "right": "left"}
 
 
 class Laid(NamedTuple):
@@ -134,17 +133,17 @@ def parts(maker: "Maker", component: "Component") -> Iterator[Part]:
     """Yield the sheets of a wrap in the hands that are wanted, and the straps of its seams."""
     made = skinned(maker, component)
     skin_warnings.warn(maker, component, made)
-    wanted = maker.word(component, "hand") or ("both" if made.hand else "")
-    first = list(_parts(maker, component, made))
-    if not wanted:
-        yield from first
-        return
-    drawn = made.hand or ("right" if wanted == "both" else wanted)
-    for part in first:
-        if wanted in (drawn, "both"):
-            yield part._replace(id=f"{part.id}.{drawn}", hand=drawn)
-        if wanted != drawn:
-            yield other_hand(part, f"{part.id}.{OTHER[drawn]}", OTHER[drawn])
+    wanted = hands(maker, component, made)
+    for part in _parts(maker, component, made):
+        if not wanted:
+            yield part
+        for hand in wanted:
+            as_drawn = hand == (made.hand or wanted[0])
+            yield (
+                part._replace(id=f"{part.id}.{hand}", hand=hand)
+                if as_drawn
+                else other_hand(part, f"{part.id}.{hand}", hand)
+            )
 
 
 def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Part]:

@@ -33,6 +33,7 @@ class Evaluator:
         self.hints = Hints()
         self.forward: set[tuple[str, str]] = set()
         self._lets = Lets(tree, lambda here: self.value(here.let.value, Here(here.scope)))
+        self._skins: dict[str, tuple[str, ...]] | None = None
         self._properties: dict[tuple[str, str], Value | Trouble | None] = {}
         self._under_way: list[tuple[str, str, str]] = []
 
@@ -70,6 +71,15 @@ class Evaluator:
             return outline_at_station(self, component)
         except Trouble as refused:
             return refused
+
+    def skins_of(self, component: Component) -> tuple[str, ...]:
+        """Return the ids of the wraps that are bent round a former."""
+        if self._skins is None:
+            from ringwright.lang.components.ranges import skins_by_former
+
+            wrapped = any(other.kind.name == "wrap" for other in self.tree.components.values())
+            self._skins = skins_by_former(self.tree) if wrapped else {}
+        return self._skins.get(component.id, ())
 
     def let(self, here: LetHere) -> Value:
         """Return the value of a `let`. Raises Trouble, the same one each time."""

@@ -143,4 +143,4 @@ def test_a_statement(capsys: pytest.CaptureFixture[str]) -> None:
 def test_the_columns_of_a_table(capsys: pytest.CaptureFixture[str]) -> None:
     text = explained("offsets", capsys)
     assert "Columns of its table:" in text
-    assert text.index("Properties:") < text.index("Columns of its table:")
+    assert "section = box" in text

@@ -1,0 +1,118 @@
+"""No kind: formers inside skins: how far they are cut inside their outline, and what is said of it on them."""
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, NamedTuple
+
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.numbers import short
+from ringwright.geometry.part import Edge, Mark
+from ringwright.geometry.path import Path, Point, flattened, line
+from ringwright.geometry.wrap.inside import Inside, inside, left_by
+from ringwright.geometry.wrap.section import Section, mirrored
+from ringwright.lang.design.making import Unsettled
+from ringwright.lang.kinds.skin import Skinned, hands, skinned
+
+if TYPE_CHECKING:
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.making import Maker
+
+TICK = 6.0
+
+
+class Met(NamedTuple):
+    """A skin that a former lies inside of. name: of the skin, with its hand. outer: its outer face at the former."""
+
+    name: str
+    made: Skinned
+    found: Inside
+    outer: Section
+    centre: Point
+
+
+def met(maker: "Maker", component: "Component", skins: tuple[str, ...]) -> Iterator[Met]:
+    """Yield the skins that name a former, with where it ends in each. Raises GeometryError, Unsettled."""
+    for id in skins:
+        wrap = maker.tree.components[id]
+        try:
+            made = skinned(maker, wrap)
+        except GeometryError:
+            raise Unsettled(id) from None  # reported where the skin is made
+        section = next((k for k, over in enumerate(made.over) if over.former == component.id), None)
+        strip = None if section is None else made.strip_at(made.over[section].x)
+        if section is None or strip is None:
+            continue
+        stock = made.stock
+        # A former stands on the inner face of a skin, or on the ground of its groove.
+        off = stock.facing if maker.flag(wrap, "grooves") else stock.thickness
+        depth = off - (1 - stock.neutral) * stock.thickness
+        over, outer = made.over[section], made.made.sections[section]
+        found = inside(strip.surface, over.x, depth, off, made.closed)
+        wanted = hands(maker, wrap, made)
+        if not wanted:
+            yield Met(wrap.name, made, found, outer, over.centre)
+        for hand in wanted:
+            if hand == (made.hand or wanted[0]):
+                yield Met(f"{wrap.name}.{hand}", made, found, outer, over.centre)
+            else:
+                other = found._replace(line=mirrored(found.line))
+                yield Met(
+                    f"{wrap.name}.{hand}",
+                    made,
+                    other,
+                    mirrored(outer),
+                    (0.0 - over.centre[0], over.centre[1]),
+                )
+
+
+def inset_for(maker: "Maker", component: "Component", outline: Path, skins: tuple[str, ...]) -> Path:
+    """Return the outline of a former without what its skins take. Raises GeometryError, Unsettled."""
+    left = outline
+    for skin in met(maker, component, skins):
+        left = left_by(left, outline, skin.found, skin.outer.points)
+    return left
+
+
+class Told(NamedTuple):
+    """What a former inside skins has on it."""
+
+    notes: tuple[str, ...]
+    marks: tuple[Mark, ...]
+    edges: tuple[Edge, ...]
+
+
+def told(maker: "Maker", component: "Component", skins: tuple[str, ...], outline: Path) -> Told:
+    """Return by how much a former of that outline is inset for each skin, where the skin's edges lie, and its edges."""
+    from shapely import LineString, Polygon
+
+    sheet = Polygon(flattened(outline, 0.005)).buffer(0.05)
+    notes, marks, edges = [], [], []
+    for skin in met(maker, component, skins):
+        found = skin.found
+        low, high = short(found.least, 1), short(found.most, 1)
+        deep = low if low == high else f"{low} to {high}"
+        name = skin.name.removesuffix(".left").removesuffix(".right")
+        bevel = ""
+        if skin.made.stock.thickness * math.tan(found.lean) >= 0.2:
+            bevel = f", bevel {'' if low == high else 'up to '}{short(math.degrees(found.lean), 1)}°"
+        notes.append(f"inset {deep} mm{bevel} for {name}")
+        edges.append(Edge("rim", skin.name, found.lean, found.length))
+        points = [(y, z) for _, y, z in found.line.points]
+        ends = [(points[0], points[1], skin.name)]
+        if not found.line.closed:
+            ends.append((points[-1], points[-2], ""))
+        found_marks = [_edge_mark(at, near, text, skin) for at, near, text in ends]
+        # Where another skin lies over it, an edge has no place on the former.
+        marks += [mark for mark in found_marks if sheet.contains(LineString(mark.path.points))]
+    return Told(tuple(dict.fromkeys(notes)), tuple(marks), tuple(edges))
+
+
+def _edge_mark(at: Point, near: Point, text: str, skin: Met) -> Mark:
+    """A tick into the former, square to its rim, where an edge of a skin lies."""
+    y0, z0 = skin.centre
+    along = math.dist(at, near)
+    uy, uz = (near[1] - at[1]) / along, (at[0] - near[0]) / along
+    if uy * (y0 - at[0]) + uz * (z0 - at[1]) < 0:
+        uy, uz = -uy, -uz
+    said = f"{text} seam" if text and skin.found.line.closed else text
+    return Mark(line([at, (at[0] + TICK * uy, at[1] + TICK * uz)]), "line", said)
