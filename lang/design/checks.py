@@ -19,7 +19,7 @@ from ringwright.lang.values.evaluate import Evaluator
 # Findings that a statement lost to a syntax mistake may explain.
 MISSING = ("missing-property", "empty-stack", "unknown-name")
 # What stands for itself wherever it is missed, and how many of the other places are shown.
-ONCE_A_FILE = ("unknown-name", "unknown-recipe")
+ONCE_A_FILE = ("unknown-name", "unknown-recipe", "beyond-line")
 MOST_PLACES = 3
 # How well things said twice agree: mm, rad, g; the language page's rule of agreement.
 AGREE: Mapping[Dimension, float] = {LENGTH: 0.01, ANGLE: 0.001 * 3.141592653589793 / 180, MASS: 1e-4}

@@ -3,7 +3,8 @@
 What an element does not say of its diameters the stack's profile says: one way only, from the lengths before it.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from ringwright.geometry.along import height_at
@@ -73,27 +74,40 @@ def of(maker: Maker, component: "Component") -> Path:
     return drawn(maker, value)
 
 
-def radius_at(path: Path, place: float, id: str) -> float:
+def radius_at(path: Path, place: float) -> float:
     """Return a profile's radius at a place, mm; just beyond an end it runs straight on. GeometryError 'beyond-line'."""
-    first, last = path.points[0][0], path.points[-1][0]
-    if not first - NEAR <= place <= last + NEAR:
-        raise GeometryError(
-            "beyond-line",
-            f"the profile of '{id}' runs from {short(first, 2)} to {short(last, 2)} mm, and is asked for its radius"
-            f" at {short(place, 2)} mm from the start",
-        )
-    inside = min(max(place, first), last)
-    radius, (along, out) = height_at(path, inside)
+    inside = min(max(place, path.points[0][0]), path.points[-1][0])
+    radius, (along, out) = height_at(path, inside if abs(place - inside) <= NEAR else place)
     return radius + (place - inside) * (out / along if along > 0.1 else 0.0)
 
 
-def stretch(path: Path, start: float, end: float, id: str) -> Path:
+def stretch(path: Path, start: float, end: float) -> Path:
     """Return the part of a profile between two places, begun anew at 0. GeometryError 'beyond-line'."""
     for place in (start, end):
-        radius_at(path, place, id)
+        radius_at(path, place)
     first, last = path.points[0][0], path.points[-1][0]
     cut = curves.between(path, max(start, first), min(end, last))
     return moved(cut, (-cut.points[0][0], 0.0))
+
+
+@contextmanager
+def of_stack(maker: Maker, stack: "Component") -> Iterator[Path]:
+    """Give the profile of a stack, and say of what is asked for beyond its ends how far the stack reaches."""
+    path = of(maker, stack)
+    try:
+        yield path
+    except GeometryError as error:
+        if error.code != "beyond-line":
+            raise
+        lengths = [maker.values.get(f"{stack.id}.{child}.length") for child in stack.children]
+        known = [length for length in lengths if length is not None]
+        reach = f", which is {short(total(known), 2)} mm long," if len(known) == len(lengths) else ""
+        first, last = path.points[0][0], path.points[-1][0]
+        raise GeometryError(
+            "beyond-line",
+            f"the profile of '{stack.id}' runs from {short(first, 2)} to {short(last, 2)} mm only, and elements of the"
+            f" stack{reach} take their diameters from beyond that",
+        ) from None
 
 
 def along(maker: Maker, element: "Component") -> float:
@@ -111,7 +125,8 @@ def of_element(maker: Maker, element: "Component") -> Path:
     """Return the part of its stack's profile that an element takes up, begun anew at 0. Raises GeometryError."""
     stack = maker.parent(element)
     start = along(maker, element)
-    return stretch(of(maker, stack), start, start + maker.number(element, "length"), stack.id)
+    with of_stack(maker, stack) as path:
+        return stretch(path, start, start + maker.number(element, "length"))
 
 
 # -- before solving ---------------------------------------------------------------------------------
@@ -141,7 +156,8 @@ def diameter(
     lengths = [elaboration.unknown(element, "length").name for element in before]
 
     def found(maker: Maker) -> float:
-        return 2 * radius_at(of(maker, stack), total(maker.values[name] for name in lengths), stack.id)
+        with of_stack(maker, stack) as path:
+            return 2 * radius_at(path, total(maker.values[name] for name in lengths))
 
     return _term(elaboration, stack, where, lengths, found)
 
