@@ -31,7 +31,7 @@ from ringwright.geometry.path import (
 )
 from ringwright.geometry.place import about_axis, in_space, unroller
 
-_GAUSS = (
+GAUSS = (
     (0.1834346424956498, 0.3626837833783620),
     (0.5255324099163290, 0.3137066458778873),
     (0.7966664774136267, 0.2223810344533745),
@@ -114,7 +114,7 @@ def bent_moments(path: Path, placement: Rolled, inward: float) -> Moments:
     m1 = (placement.end_radius - placement.start_radius) / placement.slant
     height, slant = placement.length, placement.slant
     terms: list[Moments] = []
-    for q, turn, step in _around(canonical(path), placement):
+    for q, turn, step in bent_around(canonical(path), placement):
         area = q * (m0 + m1 * q / 2)
         along = q * q * (m0 / 2 + m1 * q / 3) * height / slant
         radial = q * (m0 * m0 + m1 * q * (m0 + m1 * q / 3))
@@ -126,7 +126,7 @@ def bent_moments(path: Path, placement: Rolled, inward: float) -> Moments:
     return sign * weight, sign * along, sign * top, sign * right
 
 
-def _around(path: Path, placement: Rolled) -> Iterator[tuple[float, float, float]]:
+def bent_around(path: Path, placement: Rolled) -> Iterator[tuple[float, float, float]]:
     """(q, turn, step of turn) at the quadrature points round a closed path."""
     unroll, turning = unroller(placement), _turning(placement)
     for piece in pieces(path):
@@ -139,7 +139,7 @@ def _around(path: Path, placement: Rolled) -> Iterator[tuple[float, float, float
         trace = tracer(piece)
         for stretch in range(stretches):
             middle = (2 * stretch + 1) * half
-            for place, weight in _GAUSS:
+            for place, weight in GAUSS:
                 for share in (middle - half * place, middle + half * place):
                     point, tangent = trace(share)
                     q, turn = unroll(point)

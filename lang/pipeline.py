@@ -1,6 +1,6 @@
 """The whole compile, in order: texts, components, equations, values, parts, checks. Pure: all reading is handed in."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
@@ -12,11 +12,15 @@ from ringwright.lang.components.planting import plant
 from ringwright.lang.components.project import Project, Reader, gather
 from ringwright.lang.components.tree import Component, Tree, with_makes
 from ringwright.lang.design import checks
+from ringwright.lang.design.balancing import weighed
 from ringwright.lang.design.design import About, Design
+from ringwright.lang.design.doubts import doubts
 from ringwright.lang.design.elaborate import Elaborated, elaborate
 from ringwright.lang.design.hands import handed
+from ringwright.lang.design.ledger import as_weighed, stacks_as_weighed
 from ringwright.lang.design.making import Maker, Refusal, Unsettled
 from ringwright.lang.design.quarantine import sound_part
+from ringwright.lang.design.shopping import shopping
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.kinds.cutting import HABITS, cutting_of
@@ -56,10 +60,12 @@ class Compiled(NamedTuple):
         return any(finding.severity == "error" for finding in self.findings)
 
 
-def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
+def compile_spec(
+    main: str, read: Reader, only: Sequence[str] = (), change: Callable[[Tree], Tree] | None = None
+) -> Compiled:
     """Compile the spec at `main`, a path for `read`; with `only`, just those components or parts and what they lean on.
 
-    Raises project.Refused where the spec itself cannot be read, NoSuchName where there is none of those in `only`.
+    change: what is tried on the components before anything is worked out. Raises project.Refused where the spec itself cannot be read, NoSuchName where there is none of those in `only`.
     """
     project, findings = gather(main, read)
     tree, planted = plant(project)
@@ -68,6 +74,8 @@ def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
         planted = tuple(finding for finding in planted if finding.code not in checks.MISSING)
     if any(finding.code == "unclosed-brace" for finding in findings):
         planted = ()  # what stands in what cannot be told before the brace is there
+    if change is not None:
+        tree = change(tree)
     aside = 0
     if only:
         narrowed, only = _narrowed(tree, only)
@@ -90,15 +98,16 @@ def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
     refusals = {(finding.code, finding.message) for finding in refused}
     # What a part could not be made for is said once, at the part, not again for each measure of it.
     faults = tuple(fault for fault in faults if (fault.code, fault.message) not in refusals)
-    values = {**_named(solution.values, elaborated), **measured}
+    found = (*findings, *planted, *troubles, *elaborated.findings, *faults, *refused, *maker.findings)
+    whole = None
+    if not only and not any(finding.severity == "error" for finding in (*found, *unmade)):
+        whole = weighed(tree, maker, parts, about, elaborated.afterwards)
+        solution = solution.extended(whole.found)
+        dimensions |= whole.dimensions
+        found = (*found, *doubts(tree, maker, parts, whole, about, bool(elaborated.late)))
+    values = {**_named(solution.values, elaborated, dimensions), **measured}
     found = (
-        *findings,
-        *planted,
-        *troubles,
-        *elaborated.findings,
-        *faults,
-        *refused,
-        *maker.findings,
+        *found,
         *checks.requirements(elaborated, {**solution.values, **measured}, about),
         *checks.mixed_marks(tree, evaluator),
         *checks.model(tree),
@@ -107,7 +116,7 @@ def compile_spec(main: str, read: Reader, only: Sequence[str] = ()) -> Compiled:
         found = (*found, *unmade)
     design = Design(
         tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **dimensions}, parts, cutting,
-        tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())),
+        tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())), whole, shopping(tree, maker),
     )  # fmt: skip
     if only:
         design = design._replace(parts=tuple(part for part in parts if _is_asked(part, only)))
@@ -204,7 +213,8 @@ class _Measure:
         try:
             found = component.kind.measures(maker, component)
             if name not in found:
-                found = _of_parts(tuple(component.kind.parts(maker, component)))
+                parts = tuple(component.kind.parts(maker, component))
+                found = _of_parts(as_weighed(maker, component, parts))
         except Unsettled as unsettled:
             raise GeometryError(
                 "not-known", f"'{id}.{name}' needs '{unsettled}', which nothing says"
@@ -269,7 +279,7 @@ def _make(tree: Tree, maker: Maker) -> _Products:
             measured[f"{component.id}.{name}"] = found[name]
             dimensions[f"{component.id}.{name}"] = measure.dimension
         with_makes(tree.components, component, refused, said)
-    parts, twice = handed(maker, parts)
+    parts, twice = handed(maker, stacks_as_weighed(tree, maker, parts))
     refused += [Diagnostic(e.code, "error", str(e), tree.components[id].span) for id, e in twice]
     if sum(part.quantity for part in parts) > MOST_COPIES:
         most = max(parts, key=lambda part: (part.quantity, part.id))
@@ -298,7 +308,7 @@ def _made(
 ) -> tuple[tuple[Part, ...], dict[str, float]]:
     """Return the parts of a component and its measures; none where it is refused, or left unmade for want of a value."""
     try:
-        made = tuple(component.kind.parts(maker, component))
+        made = as_weighed(maker, component, tuple(component.kind.parts(maker, component)))
         return made, {**_of_parts(made), **component.kind.measures(maker, component)}
     except Unsettled as unsettled:
         message = f"'{component.id}' cannot be made: nothing says '{unsettled}'"
@@ -321,9 +331,11 @@ def _too_small(part: Part) -> GeometryError | None:
     return GeometryError("no-size", f"'{part.id}' would be {size}: there is nothing left to cut")
 
 
-def _named(values: Mapping[str, float], elaborated: Elaborated) -> dict[str, float]:
+def _named(
+    values: Mapping[str, float], elaborated: Elaborated, more: Mapping[str, Dimension]
+) -> dict[str, float]:
     """Return the values that have a name in the text: the pools of shares have none."""
-    return {name: value for name, value in values.items() if name in elaborated.dimensions}
+    return {name: value for name, value in values.items() if name in elaborated.dimensions or name in more}
 
 
 class _Shower:

@@ -37,7 +37,14 @@ TAKES = {
     "line": "a line of the offsets, `fuselage.longeron`",
     "seam": "`butt`, `lap(w)`, `flap(w)` or `strap(w)`",
     "scale": "a number or a %; two with `by`",
+    "things": "the name of a component or a stock, or a list of them",
     "money": "money, such as `2.40 EUR`",
+}
+
+WHERES = {
+    "place": "a length or a station's name",
+    "point": "a point, `(x, y, z)`",
+    "range": "a range, `… to …`",
 }
 
 # Defaults that follow from another word of the text, by kind and property.
@@ -47,6 +54,7 @@ HABITS = {
     **{(kind, "seam"): "the habit of the stock" for kind in ("stack", "barrel", "cone", "cones", "dome")},
     ("slot", "fit"): "the habit of the stock",
     ("dome", "tab"): "5 mm of card and paper, else none",
+    ("balance", "density"): "that of its material",
     ("former", "outline"): "the section of the offsets where it stands",
     ("former", "inset"): "by the skins round it, else 0 mm",
     ("wrap", "seam"): "the habit of the stock",
@@ -152,11 +160,13 @@ def takes(property: Property) -> str:
     axis = "along and across" if property.axis == "plane" else property.axis
     mark = f", `@` {axis}" if axis else ""
     if property.type == "amount":
-        words = dimension_name(property.dimension)
+        words = " or ".join(dimension_name(each) for each in (property.dimension, *property.also))
         return f"{'an' if words[0] in 'aeio' else 'a'} {words}{mark}"
     if property.type in ("word", "bearing"):
         words = _either([f"`{choice}`" for choice in property.choices], "or")
         return words if property.type == "word" else f"{words.replace(' or ', ', ')} or an angle"
+    if property.type == "where":
+        return _either([WHERES[form] for form in property.choices], "or") + mark
     return TAKES[property.type] + mark
 
 

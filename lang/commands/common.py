@@ -3,7 +3,7 @@
 import argparse
 import os
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, NoReturn
 
@@ -12,6 +12,7 @@ from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.source import Source, Span
 
 if TYPE_CHECKING:
+    from ringwright.lang.components.tree import Tree
     from ringwright.lang.pipeline import Compiled
 
 
@@ -96,14 +97,16 @@ def find_spec(argument: str) -> Spec:
     return Spec(root, name)
 
 
-def compile_argument(argument: str, only: Sequence[str] = ()) -> "tuple[Spec, Compiled]":
-    """Compile the spec that a command line names, or those parts of it. Raises Trouble."""
+def compile_argument(
+    argument: str, only: Sequence[str] = (), change: "Callable[[Tree], Tree] | None" = None
+) -> "tuple[Spec, Compiled]":
+    """Compile the spec that a command line names, or those parts of it; change: what is tried on it. Raises Trouble."""
     from ringwright.lang.components.project import Refused, reader
     from ringwright.lang.pipeline import NoSuchName, compile_spec
 
     spec = find_spec(argument)
     try:
-        return spec, compile_spec(spec.name, reader(spec.root), only)
+        return spec, compile_spec(spec.name, reader(spec.root), only, change)
     except Refused as refused:
         raise Trouble(str(refused)) from None
     except NoSuchName as none:

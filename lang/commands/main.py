@@ -13,6 +13,7 @@ COMMANDS = {
     "tidy": "lay a spec's text out as a careful builder would; it says the same",
     "list": "all solved names, with their values and where they come from",
     "why": "how a dimension came about, as a worked sum with its source lines",
+    "weigh": "mass and balance, and what another stock or place would do to them",
     "explain": "what a message's code means, or what a kind of part takes",
     "completion": "a script that lets your shell complete what you type",
 }

@@ -3,7 +3,7 @@
 import hashlib
 from collections.abc import Iterable
 
-from ringwright.backends.record import BuildRecord, Dimension, Finding, Model, SourceFile
+from ringwright.backends.record import BuildRecord, Dimension, Finding, Load, Model, SourceFile
 from ringwright.geometry.part import Sheet
 from ringwright.lang.components.project import Project
 from ringwright.lang.design.design import Design
@@ -32,6 +32,18 @@ def record_of(compiled: Compiled, design: Design, sheets: tuple[Sheet, ...]) -> 
         sheets,
         design.cutting,
         findings_of(compiled.findings, compiled.project),
+        loads_of(design),
+    )
+
+
+def loads_of(design: Design) -> tuple[Load, ...]:
+    """Return all that weighs and is not cut: loads, allowances, ballast."""
+    if design.weighed is None:
+        return ()
+    return tuple(
+        Load(entry.name, entry.mass, entry.at)
+        for entry in sorted(design.weighed.entries, key=lambda entry: entry.name)
+        if entry.sort != "part"
     )
 
 

@@ -1,9 +1,15 @@
 """`ringwright why`: how a dimension came about."""
 
 import sys
+from typing import TYPE_CHECKING
 
 from ringwright.lang.commands.common import Parser, Trouble, compile_argument, complain, show
 from ringwright.lang.commands.main import DONE, FINDINGS
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from ringwright.lang.design.design import Design
 
 
 def parser() -> Parser:
@@ -33,7 +39,7 @@ def run(arguments: list[str]) -> int:
     design = compiled.design
     if design is None:
         return FINDINGS
-    name = options.name if options.name in design.values else f"station.{options.name}"
+    name = meant_name(options.name, design)
     if name not in design.values:
         if compiled.failed:
             return complain("why", f"'{options.name}' has no value while the spec has errors")
@@ -58,7 +64,9 @@ def run(arguments: list[str]) -> int:
     sources = {
         path: source._replace(path=plain(paths[path])) for path, source in compiled.project.sources.items()
     }
-    sys.stdout.write(why(design.solution, name, sources, shown, options.tree).rstrip("\n") + "\n")
+    told = "" if options.tree else _account(design, name, shown)
+    told = told or why(design.solution, name, sources, shown, options.tree)
+    sys.stdout.write(told.rstrip("\n") + "\n")
 
     def unit_of(of: str) -> Unit:
         return shown_in(dimension_of(of), design.about.unit)
@@ -70,3 +78,21 @@ def run(arguments: list[str]) -> int:
     moved = effects(design.solution, name, sources, unit_of, written)
     sys.stdout.write(f"\n{moved}" if moved else "")
     return FINDINGS if compiled.failed else DONE
+
+
+def meant_name(name: str, design: "Design") -> str:
+    """Return the solved name that is meant: stations have names of their own, and the model may be called that."""
+    first, _, last = name.partition(".")
+    meant = (name, f"station.{name}", f"{design.about.name}.{last}" if first == "model" else name)
+    return next((each for each in meant if each in design.values), meant[1])
+
+
+def _account(design: "Design", name: str, shown: "Callable[[str, float], str]") -> str:
+    """Return what a mass or a balance point is made up of; '' for other names."""
+    from ringwright.lang.design.account import account, is_accounted
+    from ringwright.lang.design.why import value_text
+
+    if design.weighed is None or not is_accounted(design.weighed, name):
+        return ""
+    head = f"{name} = {value_text(design.solution, name, shown)}\n"
+    return head + account(design.weighed, name, design.about.shown)

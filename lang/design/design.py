@@ -1,13 +1,17 @@
 """The solved design: what the rest of the program reads."""
 
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.part import Cutting, Part
 from ringwright.lang.components.tree import Tree
 from ringwright.lang.solve.solution import Solution
 from ringwright.lang.units import Dimension, display
 from ringwright.lang.values.plan import PlanScale
+
+if TYPE_CHECKING:
+    from ringwright.lang.design.balancing import Weighed
+    from ringwright.lang.design.shopping import Bought
 
 
 class About(NamedTuple):
@@ -29,7 +33,8 @@ class Design(NamedTuple):
 
     values: every name that was found, mm, rad, g, those measured from finished parts included; dimensions: what each
     is. provenance: 'measured', 'default' or 'derived' by name. parts: sorted by id. scaled: how many lengths follow
-    the plan scale. defaults: name and default of each that was used.
+    the plan scale. defaults: name and default of each that was used. weighed: what all of it weighs and where; None
+    where parts are missing. shopping: stocks and bought parts with their prices.
     """
 
     tree: Tree
@@ -42,3 +47,5 @@ class Design(NamedTuple):
     parts: tuple[Part, ...]
     cutting: Cutting
     defaults: tuple[tuple[str, str], ...]
+    weighed: "Weighed | None" = None
+    shopping: "tuple[Bought, ...]" = ()

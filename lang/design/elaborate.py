@@ -8,7 +8,7 @@ from ringwright.lang.components.tree import Component, Tree, children_of, proper
 from ringwright.lang.design.measures import Compute, measure, settle_names
 from ringwright.lang.design.statements import Requirement, state, state_scope
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
-from ringwright.lang.kinds.kind import INFINITE, Property, Solved
+from ringwright.lang.kinds.kind import INFINITE, Measure, Property, Solved
 from ringwright.lang.solve.terms import (
     Constant,
     Equation,
@@ -36,7 +36,8 @@ class Elaborated(NamedTuple):
     """What the solver gets, and what is checked after it.
 
     broken: names whose statement means nothing, so that what leans on them is not judged. dimensions: of every unknown.
-    defaults: name and default, as one would write it, of each that was used.
+    defaults: name and default, as one would write it, of each that was used. late: names that are known once all parts
+    are made; afterwards: named values that lean on those, in an order in which each can be worked out.
     """
 
     system: System
@@ -45,6 +46,8 @@ class Elaborated(NamedTuple):
     dimensions: Mapping[str, Dimension]
     defaults: tuple[tuple[str, str], ...]
     findings: tuple[Diagnostic, ...]
+    late: frozenset[str] = frozenset()
+    afterwards: tuple[Equation, ...] = ()
 
 
 def elaborate(tree: Tree, evaluator: Evaluator, compute: Compute) -> Elaborated:
@@ -76,6 +79,8 @@ def elaborate(tree: Tree, evaluator: Evaluator, compute: Compute) -> Elaborated:
         work.dimensions,
         tuple(sorted(work.defaults)),
         tuple(work.findings),
+        frozenset(work.late),
+        tuple(work.afterwards),
     )
 
 
@@ -93,6 +98,8 @@ class Elaboration:
         self.broken: set[str] = set()
         self.dimensions: dict[str, Dimension] = {}
         self.defaults: list[tuple[str, str]] = []
+        self.late: set[str] = set()
+        self.afterwards: list[Equation] = []
 
     # -- for kinds --------------------------------------------------------------------------------
 
@@ -101,6 +108,7 @@ class Elaboration:
         full = f"{component.id}.{name}"
         if full not in self.unknowns:
             spec = _entry(component, name)
+            assert not isinstance(spec, Measure)
             hint = f"{component.id}.{spec.rather or spec.name}" if isinstance(spec, Property) else ""
             start = 0.3 if spec.dimension == ANGLE else 10.0
             self.register(full, spec.dimension, component.span, spec.low, spec.high, start, hint)
@@ -196,6 +204,12 @@ class Elaboration:
         """Say that these names of a component cannot be judged: an error has been reported for them."""
         self.broken.update(f"{component.id}.{name}" for name in names)
 
+    def later(self, component: Component, name: str) -> None:
+        """Say that a solved name of a component is known only once all parts are made."""
+        full = f"{component.id}.{name}"
+        self.late.add(full)
+        self.dimensions[full] = _entry(component, name).dimension
+
     # -- for the passes ---------------------------------------------------------------------------
 
     def register(
@@ -215,6 +229,7 @@ class Elaboration:
         self.dimensions[name] = dimension
 
 
-def _entry(component: Component, name: str) -> Property | Solved:
-    entries: tuple[Property | Solved, ...] = (*component.kind.properties, *component.kind.solved)
+def _entry(component: Component, name: str) -> Property | Solved | Measure:
+    kind = component.kind
+    entries: tuple[Property | Solved | Measure, ...] = (*kind.properties, *kind.solved, *kind.forward)
     return next(entry for entry in entries if entry.name == name)

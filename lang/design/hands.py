@@ -55,6 +55,11 @@ def drawn_hand(parts: Iterable[Part]) -> str:
     return "left" if moments and math.fsum(moments) < -1e-3 * weight - 1e-9 else "right"
 
 
+def hands_of(maker: "Maker", id: str) -> tuple[str, ...]:
+    """Return the hands that a component is given by what it was made as, from the nearest outward."""
+    return tuple(hand for _, hand in _owners(maker, id))
+
+
 def _owners(maker: "Maker", id: str) -> list[tuple[str, str]]:
     """Return what gives a component a hand, with that hand, from the nearest outward."""
     found = []

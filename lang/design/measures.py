@@ -25,6 +25,9 @@ def measure(work: "Elaboration", compute: Compute) -> None:
             done.add((id, name))
             component = work.tree.components[id]
             spec = next(measure for measure in component.kind.forward if measure.name == name)
+            if spec.late:
+                work.later(component, name)
+                continue
             full = f"{id}.{name}"
             work.register(full, spec.dimension, component.span, start=10.0)
 
@@ -56,7 +59,11 @@ def measure(work: "Elaboration", compute: Compute) -> None:
 
 
 def settle_names(work: "Elaboration") -> None:
-    """Report names in the text that nothing will ever find, such as the place of a stack that has none."""
+    """Report names in the text that nothing will ever find, such as the place of a stack that has none.
+
+    Named values that lean on the finished aircraft are set aside until it is known.
+    """
+    _set_aside(work)
     kept = []
     for equation in work.equations:
         missing = [
@@ -79,9 +86,33 @@ def settle_names(work: "Elaboration") -> None:
     work.equations = kept
 
 
+def _set_aside(work: "Elaboration") -> None:
+    found = True
+    while found and work.late:
+        found = False
+        for equation in tuple(work.equations):
+            named = equation.left
+            if not equation.origin.text.startswith("let ") or not isinstance(named, Unknown):
+                continue
+            if any(name in work.late for name in unknowns_of(equation.right)):
+                work.equations.remove(equation)
+                work.afterwards.append(equation)
+                work.unknowns.pop(named.name, None)
+                work.late.add(named.name)
+                found = True
+
+
 def _say_missing(work: "Elaboration", name: str, span: Span) -> None:
     component, _, last = name.rpartition(".")
     if component in work.broken or name in work.broken:
+        return
+    if name in work.late:
+        work.say(
+            "known-last",
+            f"'{name}' is known only once all parts are made, and this is needed to make them",
+            span,
+            "it can stand in a 'require', and in a 'let' that no part needs",
+        )
         return
     found = work.tree.components.get(component)
     if found is not None and all(property.name != last for property in found.kind.properties):

@@ -45,12 +45,14 @@ def state(work: "Elaboration", component: Component) -> None:
                 work.defaults.append((name, property.shown or str(property.default)))
         elif isinstance(value, Amount) and node is not None:
             text = f"{property.name} of {component.id}"
+            if value.dimension != property.dimension:
+                work.register(name, value.dimension, component.span, property.low, property.high)
             origin = Origin("stated", text, node.span)
             work.equations.append(
                 Equation(
                     work.unknown(component, property.name),
                     value.term,
-                    dimension_name(property.dimension),
+                    dimension_name(value.dimension),
                     origin,
                 )
             )

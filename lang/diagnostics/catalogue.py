@@ -140,6 +140,17 @@ _LINES = (
     ("too-few-pieces", "error", "a blank would overlap itself"),
     ("too-many", "error", "more pieces would be needed than make sense"),
     ("wall-too-thick", "error", "a wall leaves nothing inside"),
+    # -- mass and balance
+    ("balance-missed", "warning", "a model does not balance at its target"),
+    ("ballast-at-target", "error", "ballast lies where it can move nothing"),
+    ("ballast-outside", "warning", "ballast would hang in the air ahead of the nose or behind the tail"),
+    ("known-last", "error", "what all parts make up is needed to make one of them"),
+    ("loads-missing", "warning", "a balance counts no motor, no battery or no receiver"),
+    ("no-mass", "error", "nothing has both a mass and a place"),
+    ("no-place", "error", "something weighs and has no place, so that it counts in no balance"),
+    ("nothing-to-coat", "warning", "an allowance goes on what nothing is cut from"),
+    ("range-backwards", "error", "a range along x runs forward"),
+    ("stock-without-mass", "warning", "a stock has no mass, and the model is weighed"),
     # -- skins
     ("does-not-settle", "error", "a skin that has to stretch cannot be laid flat"),
     ("grain-across-bend", "warning", "the grain of a skin runs round its bend"),
@@ -202,9 +213,7 @@ _LINES = (
     ("too-many-points", "error", "a fit has more points than anybody measures"),
     ("waist-too-narrow", "error", "an inset cuts its outline in pieces"),
     # -- mass and sheets
-    ("ballast-at-target", "error", "ballast lies where it can move nothing"),
     ("masses-differ", "error", "a stock's masses say different things"),
-    ("no-mass", "error", "nothing has both a mass and a place"),
     ("part-too-big", "error", "a part does not fit its sheet"),
 )  # fmt: skip
 

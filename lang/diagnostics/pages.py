@@ -18,6 +18,7 @@ SUBJECTS = (
     "values",
     "solving",
     "stacks",
+    "balance",
     "skins",
     "shapes",
     "sheets",

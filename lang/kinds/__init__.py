@@ -1,8 +1,9 @@
 """One file a kind of component; each is read only when a spec uses it."""
 
+from functools import cache
 from importlib import import_module
 
-from ringwright.lang.kinds.kind import Kind
+from ringwright.lang.kinds.kind import WEIGHED, Kind, no_parts
 
 # The name of each kind and of the file that holds it.
 FILES = {
@@ -21,22 +22,35 @@ FILES = {
     "formers": "formers",
     "offsets": "offsets",
     "wrap": "wrap",
+    "side": "side",
+    "floor": "floor",
+    "deck": "deck",
     "panel": "panel",
     "hole": "hole",
     "holes": "holes",
     "slot": "slot",
     "score": "score",
+    "load": "load",
+    "buy": "buy",
+    "allowance": "allowance",
+    "balance": "balance",
 }
 
 NAMES = tuple(sorted(FILES))
 
+WEIGHABLE = ("stack", "load", "buy")
+"""What has mass, beside all that is cut."""
 
+
+@cache
 def kind_of(name: str) -> Kind | None:
     """Return the kind called `name`, or None where there is none."""
     file = FILES.get(name)
     if file is None:
         return None
     kind: Kind = import_module(f"ringwright.lang.kinds.{file}").KIND
+    if kind.parts is not no_parts or name in WEIGHABLE:
+        return kind._replace(properties=(*kind.properties, WEIGHED))
     return kind
 
 

@@ -6,7 +6,7 @@ Each kind is one file beside this one and ends in a value `KIND`. The grammar kn
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
-from ringwright.lang.units import LENGTH, Dimension
+from ringwright.lang.units import LENGTH, MASS, Dimension
 
 if TYPE_CHECKING:
     from ringwright.geometry.part import Part
@@ -23,11 +23,12 @@ class Property(NamedTuple):
     type: 'amount' (a quantity, known to the solver), 'place' (the same, a place along an axis: a station's name will
     do), 'text', 'flag' (yes, no), 'count' (whole number), 'word' (one of `choices`), 'bearing' (one of `choices` or
     an angle), 'stock' (the name of a stock), 'shape', 'point', 'point3', 'spot' (a point, or in a bent wall a place and an
-    angle), 'element' (one of the same stack), 'size', 'seam', 'scale', 'money'.
+    angle), 'element' (one of the same stack), 'size', 'seam', 'scale', 'money', 'where' (one of `choices`: a 'place' along x, a
+    'point' in the aircraft, a 'range' of places), 'things' (components or stocks).
     dimension: of an amount. default: in mm, rad, g, or a word; None where there is none. shown: the default as one
     would write it. axis: which way `@` stretches it on a copy stretched one way: 'along' or 'across'.
     low, high: physical bounds, mm, rad, g. doc: one line. example: one line of a spec. rather: the property that one
-    would rather measure, where this one is open; '' for itself. at_station: left out, it is the section of the offsets
+    would rather measure, where this one is open; '' for itself. also: other dimensions that it may have. at_station: left out, it is the section of the offsets
     where the component stands.
     """
 
@@ -46,6 +47,7 @@ class Property(NamedTuple):
     high: float = INFINITE
     rather: str = ""
     at_station: bool = False
+    also: tuple[Dimension, ...] = ()
 
 
 class Solved(NamedTuple):
@@ -61,13 +63,27 @@ class Solved(NamedTuple):
 class Measure(NamedTuple):
     """A name that is only known forward, from the finished part: its width, its mass.
 
-    needs: the properties that it follows from; none: all that makes up the part.
+    needs: the properties that it follows from; none: all that makes up the part. late: it follows from all parts of the
+    aircraft, and is known once they are made.
     """
 
     name: str
     doc: str
     dimension: Dimension = LENGTH
     needs: tuple[str, ...] = ()
+    late: bool = False
+
+
+WEIGHED = Property(
+    "weighed",
+    "amount",
+    "what the scale says of one: it stands for what was computed",
+    "weighed = 34.2 g",
+    MASS,
+    optional=True,
+    low=0.0,
+)
+"""Anything that has mass may carry it."""
 
 
 Equations = Callable[["Elaboration", "Component"], None]

@@ -1,6 +1,7 @@
 """The aircraft itself: its title, its revision, and how large it is against its plan."""
 
-from ringwright.lang.kinds.kind import Kind, Property
+from ringwright.lang.kinds.kind import Kind, Measure, Property
+from ringwright.lang.units import MASS
 
 KIND = Kind(
     "model",
@@ -44,6 +45,12 @@ KIND = Kind(
             shown="1",
             high=1.0,
         ),
+    ),
+    forward=(
+        Measure("mass", "what all of it weighs: parts, loads, allowances and ballast", MASS, late=True),
+        Measure("balance_x", "where it balances along x, ballast included", late=True),
+        Measure("balance_y", "how far to starboard its balance point lies", late=True),
+        Measure("balance_z", "how far above the datum line its balance point lies", late=True),
     ),
     example='model heron {\n    title = "Marsh Heron"\n}\n',
 )

@@ -178,6 +178,7 @@ KIND = Kind(
             optional=True,
             low=0.0,
         ),
+        Property("price", "money", "what one sheet costs", "price = 2.40 EUR"),
     ),
     equations=equations,
     measures=measures,

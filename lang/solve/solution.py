@@ -9,8 +9,8 @@ from ringwright.lang.solve.algebra import apply, unknowns_of
 from ringwright.lang.solve.derivative import gradient
 from ringwright.lang.solve.faults import Fault
 from ringwright.lang.solve.linear import respond
-from ringwright.lang.solve.rows import Row
-from ringwright.lang.solve.terms import Equation, Share, Stated
+from ringwright.lang.solve.rows import RANKS, Row
+from ringwright.lang.solve.terms import Equation, Share, Stated, Unknown
 
 
 class Because(NamedTuple):
@@ -133,6 +133,27 @@ class Solution(NamedTuple):
         if not parts or not all(map(math.isfinite, parts)):
             return None
         return math.sqrt(math.fsum(part * part for part in parts)), math.fsum(parts)
+
+    def extended(self, more: Sequence[tuple[Equation, float]]) -> "Solution":
+        """Return the solution with further names, each equal to a sum of those before it: an equation and its value."""
+        values, because = dict(self.values), dict(self.because)
+        steps, numbers = [*self.steps], dict(self.step_numbers)
+        for equation, value in more:
+            assert isinstance(equation.left, Unknown)
+            name = equation.left.name
+            row = Row(equation.left, equation.right, RANKS[equation.origin.kind], (), (), None, equation)
+            values[name] = value
+            because[name] = Because(name, equation, (), "derived")
+            numbers[name] = len(steps)
+            steps.append(Step((name,), (row,)))
+        return self._replace(
+            values=values,
+            because=because,
+            steps=tuple(steps),
+            step_numbers=numbers,
+            by_all=Derivatives(values, steps, numbers, uncertain_only=False),
+            by_uncertain=Derivatives(values, steps, numbers, uncertain_only=True),
+        )
 
     def step_of(self, name: str) -> Step | None:
         """Return the block that a name was solved in; None for a name without a value."""

@@ -8,11 +8,11 @@ from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 from ringwright.lang.units import ANGLE, LENGTH, NUMBER
 from ringwright.lang.values import drawn_from, offsets
-from ringwright.lang.values.arithmetic import Mismatch, call
+from ringwright.lang.values.arithmetic import Mismatch, call, operate
 from ringwright.lang.values.functions import FUNCTIONS, Function, Parameter
 from ringwright.lang.values.plan import Here, coordinate
 from ringwright.lang.values.quantities import items
-from ringwright.lang.values.trouble import DEEPEST, trouble, wrong_dimension
+from ringwright.lang.values.trouble import DEEPEST, Trouble, trouble, wrong_dimension
 from ringwright.lang.values.value import Amount, Items, ShapeOf, Value, is_point
 
 if TYPE_CHECKING:
@@ -50,6 +50,8 @@ def called(evaluator: "Evaluator", node: nodes.Call, here: Here) -> Value:
     if here.measured and not here.axis:
         here = here._replace(axis="across")
     arguments = _arguments(node, function)
+    if function.name == "behind":
+        return _behind(evaluator, arguments, here)
     values = tuple(
         None
         if given is None
@@ -71,6 +73,43 @@ def called(evaluator: "Evaluator", node: nodes.Call, here: Here) -> Value:
         return call(function.name, amounts)
     except Mismatch as mismatch:
         raise trouble(mismatch.code, str(mismatch), node.span, (), mismatch.help) from None
+
+
+def _behind(
+    evaluator: "Evaluator", arguments: tuple[nodes.Argument | None, ...], here: Here
+) -> Amount:
+    """Return a place behind the leading edge of the mean chord of whatever has one: a length, or a share of it."""
+    wing, given = arguments
+    assert wing is not None
+    assert given is not None
+    if not isinstance(wing.value, nodes.Name):
+        message = "behind() is told the name of a wing, and then a length or a %"
+        raise trouble("wrong-arguments", message, wing.span, help="write, for example: behind(wing, 30 %)")
+    chord, edge = (
+        _chord(evaluator, wing.value, name, here._replace(places=False)) for name in ("mean_chord", "mean_chord_x")
+    )
+    distance = evaluator.amount(given.value, here._replace(places=False, axis="along"))
+    if distance.dimension == NUMBER:
+        distance = operate("*", distance, chord)
+    if distance.dimension != LENGTH:
+        raise wrong_dimension(distance.dimension, LENGTH, given.span, "what stands in behind()")
+    return operate("+", edge, distance)
+
+
+def _chord(evaluator: "Evaluator", wing: nodes.Name, name: str, here: Here) -> Amount:
+    """Return the mean chord of something, or where its leading edge is. Raises Trouble where it has none."""
+    evaluator.look_up(wing, here)
+    try:
+        found = evaluator.amount(nodes.Name((*wing.parts, name), wing.span), here)
+    except Trouble as refused:
+        if refused.finding.code != "unknown-name":
+            raise
+        help = "a wing has them; of anything else write them in its braces: let mean_chord = 180 mm"
+        message = f"'{'.'.join(wing.parts)}' has no {name}, from which behind() is measured"
+        raise trouble("unknown-name", message, wing.span, help=help) from None
+    if found.dimension != LENGTH:
+        raise wrong_dimension(found.dimension, LENGTH, wing.span, f"the {name} of a wing")
+    return found
 
 
 def _function(name: nodes.Name) -> Function:

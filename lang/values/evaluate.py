@@ -220,9 +220,11 @@ class Evaluator:
         for property in component.kind.properties:
             if property.name != found.name:
                 continue
-            if property.type in ("amount", "place"):
+            if property.type in ("amount", "place") and not property.also:
                 return Amount(Unknown(f"{found.id}.{found.name}"), property.dimension)
             value = self.property(component, found.name)
+            if property.also and isinstance(value, Amount):
+                return Amount(Unknown(f"{found.id}.{found.name}"), value.dimension)
             if value is None or isinstance(value, Automatic):
                 if property.type == "count" and isinstance(property.default, float):
                     return Amount(Constant(property.default), NUMBER)

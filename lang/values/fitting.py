@@ -44,6 +44,7 @@ _TYPES = {
     "point3": "a point of three lengths: (x, y, z)",
     "size": "a size: … by …",
     "scale": "a plain number or per cent above 0, or two with 'by' between (along by across)",
+    "things": "the name of a component or a stock, or a list of such names",
     "money": "an amount of money, such as 2.40 EUR",
 }
 
@@ -54,10 +55,12 @@ def read_property(
     """Return what a component is given for a property, if it is what that takes. Raises Trouble."""
     here = Here(
         Scope(component.id, component.file),
-        property.type in ("place", "point3"),
+        property.type in ("place", "point3", "where"),
         axis_of(evaluator.tree, component, property),
     )
     value_node, type = node.value, property.type
+    if type == "where" and _is_group(value_node):
+        here = here._replace(axis="space")
     if isinstance(value_node, nodes.Constant) and value_node.name == "auto":
         if property.required and type not in ("amount", "place"):
             message = f"nothing can find the '{property.name}' of a {component.kind.name}: write it"
@@ -161,7 +164,7 @@ def _fits(
                 node.span,
                 help=f"for example: {property.example}",
             )
-        if value.dimension != wanted:
+        if value.dimension not in (wanted, *property.also):
             raise wrong_dimension(value.dimension, wanted, node.span, what, property.example)
     elif not _is_right(tree, value, component, property):
         said, example = _said_of(tree, component, property)
@@ -195,6 +198,10 @@ def _is_right(tree: Tree, value: Value, component: Component, property: Property
             return isinstance(value, ShapeOf)
         case "point" | "point3":
             return is_point(value, 2 if property.type == "point" else 3)
+        case "where":
+            return _is_where(value, property.choices)
+        case "things":
+            return all(isinstance(each, Reference) for each in _each(value))
         case "size":
             return isinstance(value, Pair) and value.word == "by" and all_lengths((value.first, value.second))
         case "scale":
@@ -213,6 +220,10 @@ def _said_of(tree: Tree, component: Component, property: Property) -> tuple[str,
             return "is the name of a stock", ""
         case "element":
             return "is the name of a barrel, a cone, a ring, cones or a dome of the same stack", ""
+        case "where":
+            forms = {"place": "a place along x", "point": "a point (x, y, z)", "range": "a range of places"}
+            *others, last = [forms[form] for form in property.choices]
+            return f"is {', '.join(others)} or {last}", f"for example: {property.example}"
         case "spot" if _is_bent(tree, component):
             said = "in a bent wall is a place along the axis and an angle"
             return said, "for example: at = (40 mm, 90 deg)"
@@ -233,6 +244,20 @@ def _is_spot(value: Value, bent: bool) -> bool:
         and isinstance(second, Amount)
         and second.dimension == (ANGLE if bent else LENGTH)
     )
+
+
+def _is_group(node: nodes.Expression) -> bool:
+    return isinstance(node.operand if isinstance(node, nodes.Measured) else node, nodes.Group)
+
+
+def _is_where(value: Value, forms: tuple[str, ...]) -> bool:
+    if isinstance(value, Pair):
+        return "range" in forms and value.word == "to" and all_lengths((value.first, value.second))
+    return all_lengths((value,)) or ("point" in forms and is_point(value, 3))
+
+
+def _each(value: Value) -> tuple[Value, ...]:
+    return value.items if isinstance(value, Items) and not value.point and value.items else (value,)
 
 
 def _is_scale(value: Value) -> bool:

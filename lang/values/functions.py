@@ -6,8 +6,8 @@ from typing import NamedTuple
 class Parameter(NamedTuple):
     """One parameter.
 
-    type: 'amount' (any dimension), 'length', 'angle', 'number', 'shape', 'point', 'points', 'text', 'file' (its name)
-    or 'known' (points of a drawing and where they are). side: which coordinate of a drawing a length runs along, 0 or
+    type: 'amount' (any dimension), 'length', 'angle', 'number', 'shape', 'point', 'points', 'text', 'file' (its name),
+    'component' or 'known' (points of a drawing and where they are). side: which coordinate of a drawing a length runs along, 0 or
     1; None where it runs along neither alone.
     """
 
@@ -67,6 +67,12 @@ FUNCTIONS = {
         Function("atan2", _amounts("opposite", "adjacent"), "amount", "angle from two sides"),
         Function("hypot", _amounts("a", "b"), "amount", "long side of a right-angled triangle"),
         Function("round_to", _amounts("x", "step"), "amount", "x to the nearest step; one way only"),
+        Function(
+            "behind",
+            (Parameter("wing", "component"), Parameter("distance", "amount")),
+            "amount",
+            "the place along x so far behind the leading edge of a wing's mean chord: a length, or a % of that chord",
+        ),
         _shape("circle", "circle by its diameter, centred", Parameter("diameter", "length")),
         _shape(
             "ellipse",

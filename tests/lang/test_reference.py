@@ -34,6 +34,7 @@ OF_OTHERS = {
     "hole-form",
     "impossible-dimension",
     "missing-property",
+    "no-mass",
     "no-profile",
     "over-determined",
     "slot-width",

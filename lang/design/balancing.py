@@ -1,0 +1,286 @@
+"""The balance of a solved design: where what slides must sit, the ballast that is needed, and the names of both."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.mass import ballast as ballast_for
+from ringwright.geometry.numbers import snap
+from ringwright.geometry.part import Part, Vector
+from ringwright.lang.components.tree import Component, Tree
+from ringwright.lang.design.design import About
+from ringwright.lang.design.ledger import (
+    Entry,
+    ledger,
+    mass_term,
+    moment_term,
+    weight_of,
+)
+from ringwright.lang.design.making import Maker, Unsettled
+from ringwright.lang.diagnostics.diagnostic import Diagnostic
+from ringwright.lang.kinds.load import along_across_up
+from ringwright.lang.solve.algebra import add, divide, evaluate, multiply, subtract
+from ringwright.lang.solve.terms import Constant, Equation, Origin, Term, Unknown
+from ringwright.lang.source import Span
+from ringwright.lang.units import LENGTH, MASS, Dimension
+from ringwright.lang.units import name as dimension_name
+from ringwright.lang.values.value import Amount, Pair
+
+NEAR = 1e-6
+"""How near to its target a balance point counts as there, mm."""
+
+
+class Slide(NamedTuple):
+    """A load that slides: where it sits, and the ends of its range, mm along x."""
+
+    name: str
+    at: float
+    low: float
+    high: float
+
+
+class Wanted(NamedTuple):
+    """What a balance asks for. low, high: of its target, mm. at: where ballast can sit, None where nothing is said.
+
+    lower, upper: the ends of the target as terms. place: where ballast can sit, as terms.
+    """
+
+    component: Component
+    low: float
+    high: float
+    lower: Term
+    upper: Term
+    at: Vector | None
+    place: tuple[Term, Term, Term] | None
+
+
+class Weighed(NamedTuple):
+    """What all of a design weighs and where.
+
+    entries: everything in its place, ballast last. slides: heaviest first. found: an equation and a value for each
+    name, in an order in which each rests on those before it; dimensions: of these names. missed: by how much the
+    balance point lies aft of its target, mm, when all is done.
+    """
+
+    entries: tuple[Entry, ...]
+    slides: tuple[Slide, ...]
+    wanted: Wanted | None
+    found: tuple[tuple[Equation, float], ...]
+    dimensions: dict[str, Dimension]
+    findings: tuple[Diagnostic, ...]
+    missed: float = 0.0
+
+
+def weighed(
+    tree: Tree, maker: Maker, parts: Sequence[Part], about: About, late: Sequence[Equation]
+) -> Weighed:
+    """Weigh a design and balance it. late: named values that lean on what is found here."""
+    work = _Work(tree, maker)
+    work.entries = list(ledger(tree, maker, parts))
+    work.wanted = _wanted(work)
+    work.slide()
+    work.balance()
+    work.whole(about)
+    for equation in late:
+        assert isinstance(equation.left, Unknown)
+        if work.has(equation.right):
+            work.add(equation)
+    return Weighed(
+        tuple(work.entries), tuple(work.slides), work.wanted, tuple(work.found), work.dimensions,
+        tuple(work.findings), work.missed,
+    )  # fmt: skip
+
+
+class _Work:
+    """A balance under way: entries, the names found so far, findings."""
+
+    def __init__(self, tree: Tree, maker: Maker) -> None:
+        self.tree = tree
+        self.maker = maker
+        self.values = dict(maker.values)
+        self.entries: list[Entry] = []
+        self.wanted: Wanted | None = None
+        self.slides: list[Slide] = []
+        self.there: Term | None = None
+        self.found: list[tuple[Equation, float]] = []
+        self.dimensions: dict[str, Dimension] = {}
+        self.findings: list[Diagnostic] = []
+        self.missed = 0.0
+
+    def name(self, name: str, term: Term, text: str, span: Span, dimension: Dimension = LENGTH) -> float:
+        """Give a name to a sum, and return its value."""
+        self.dimensions[name] = dimension
+        return self.add(Equation(Unknown(name), term, dimension_name(dimension), Origin("rule", text, span)))
+
+    def add(self, equation: Equation) -> float:
+        """Add an equation that gives a name its value."""
+        assert isinstance(equation.left, Unknown)
+        value = evaluate(equation.right, self.values) + 0.0
+        self.values[equation.left.name] = value
+        self.found.append((equation, value))
+        return value
+
+    def has(self, term: Term) -> bool:
+        """Whether all that a term rests on has a value."""
+        try:
+            evaluate(term, self.values)
+        except KeyError:
+            return False
+        return True
+
+    def say(self, code: str, severity: str, message: str, span: Span, help: str = "") -> None:
+        """Report something."""
+        self.findings.append(Diagnostic(code, severity, message, span, (), help))
+
+    @property
+    def placed(self) -> list[Entry]:
+        """All that has a place."""
+        return [entry for entry in self.entries if entry.at is not None]
+
+    # -- what slides ------------------------------------------------------------------------------
+
+    def slide(self) -> None:
+        """Put each load that slides where the model balances as wanted, the heaviest first; else at the middle."""
+        sliding = [entry for entry in self.entries if entry.slides is not None]
+        sliding.sort(key=lambda entry: (-snap(entry.mass), entry.name))
+        middles: dict[str, Term] = {}
+        for entry in sliding:
+            assert entry.slides is not None
+            low, high = (evaluate(end, self.values) for end in entry.slides)
+            if low > high:
+                component = self.tree.components[entry.owner]
+                self.say(
+                    "range-backwards", "error", "a range runs aft, from its smaller x to its larger",
+                    component.properties["at"].value.span, "write its ends the other way round",
+                )  # fmt: skip
+            middles[entry.name] = divide(add(*entry.slides), Constant(2.0))
+            self._put(entry, middles[entry.name])
+        there = self.wanted is None or bool(self.findings)
+        for entry in sliding:
+            assert entry.slides is not None
+            component = self.tree.components[entry.owner]
+            low, high = (evaluate(end, self.values) for end in entry.slides)
+            term, text = middles[entry.name], "in the middle of its range"
+            if not there and entry.mass > 0:
+                assert self.wanted is not None
+                others = [other for other in self.placed if other.name != entry.name]
+                aim = divide(add(self.wanted.lower, self.wanted.upper), Constant(2.0))
+                free = _lever(others, entry, aim)
+                there = low - NEAR <= evaluate(free, self.values) <= high + NEAR
+                if there:
+                    term, text = free, "where it brings the balance point to its target"
+                    self.there = aim
+                else:
+                    aft = evaluate(free, self.values) > high
+                    term, text = entry.slides[aft], f"at the {'aft' if aft else 'fore'} end of its range"
+            at = self.name(f"{entry.owner}.x", term, text, component.span)
+            self._put(entry, Unknown(f"{entry.owner}.x"))
+            self.slides.append(Slide(entry.name, at, low, high))
+
+    def _put(self, entry: Entry, along: Term) -> None:
+        number = next(n for n, other in enumerate(self.entries) if other.name == entry.name)
+        x = evaluate(along, self.values)
+        nought = Constant(0.0)
+        self.entries[number] = entry._replace(at=(x, 0.0, 0.0), place=(along, nought, nought))
+
+    # -- ballast ----------------------------------------------------------------------------------
+
+    def balance(self) -> None:
+        """Find what a balance asks for: the balance point without ballast, the ballast, the balance point with it."""
+        wanted, placed = self.wanted, self.placed
+        if wanted is None or weight_of(placed) <= 0:
+            return
+        id, span = wanted.component.id, wanted.component.span
+        term, text = divide(moment_term(placed, 0), mass_term(placed)), "moments over masses, without ballast"
+        if self.there is not None:
+            term, text = self.there, f"its target, with {self.slides[-1].name} where it must sit"
+        before = self.name(f"{id}.before", term, text, span)
+        if self.slides:
+            name = Unknown(f"{self.slides[0].name}.x")
+            self.name(f"{id}.slide", name, f"where {self.slides[0].name} sits", span)
+        goal, goal_term = (wanted.low, wanted.lower) if before < wanted.low else (wanted.high, wanted.upper)
+        after: Term = Unknown(f"{id}.before")
+        needed = 0.0
+        if not wanted.low - NEAR <= before <= wanted.high + NEAR:
+            self.missed = before - goal
+            if wanted.at is not None:
+                needed = self._needed(wanted, goal)
+        ballast: Term = Constant(0.0)
+        if needed > 0:
+            assert wanted.place is not None
+            lever = subtract(goal_term, wanted.place[0])
+            pull = subtract(moment_term(placed, 0), multiply(mass_term(placed), goal_term))
+            ballast, after, self.missed = divide(pull, lever), goal_term, 0.0
+        if wanted.place is not None:
+            text = "brings the balance point to its target" if needed > 0 else "none needed there"
+            mass = self.name(f"{id}.ballast", ballast, text, span, MASS)
+            if mass > 0:
+                share = ((Unknown(f"{id}.ballast"), 1.0),)
+                self.entries.append(
+                    Entry(f"{id}.ballast", id, "ballast", "", mass, wanted.at, share, place=wanted.place)
+                )
+        self.name(f"{id}.after", after, "the balance point with its ballast", span)
+
+    def _needed(self, wanted: Wanted, goal: float) -> float:
+        """Return the ballast that brings the balance point to its goal; 0 where none does."""
+        assert wanted.at is not None
+        masses = [(entry.mass, entry.at[0]) for entry in self.placed if entry.at is not None]
+        try:
+            return ballast_for(masses, goal, wanted.at[0])
+        except GeometryError as error:
+            span = wanted.component.properties["ballast_at"].value.span
+            self.say(
+                error.code, "error", str(error), span, "put it as far from the target as the model allows"
+            )
+            return 0.0
+
+    # -- the whole --------------------------------------------------------------------------------
+
+    def whole(self, about: About) -> None:
+        """Name what the whole model weighs and where it balances."""
+        models = [c for c in self.tree.components.values() if c.kind.name == "model"]
+        model = next((component for component in models if component.name == about.name), None)
+        if model is None:
+            return
+        self.name(f"{model.id}.mass", mass_term(self.entries), "all that weighs something", model.span, MASS)
+        placed = self.placed
+        if weight_of(placed) <= 0:
+            return
+        for axis, name in enumerate(("balance_x", "balance_y", "balance_z")):
+            term = divide(moment_term(placed, axis), mass_term(placed))
+            if axis == 0 and self.wanted is not None:
+                term = Unknown(f"{self.wanted.component.id}.after")
+            self.name(f"{model.id}.{name}", term, "moments over masses", model.span)
+
+
+def _lever(others: Sequence[Entry], entry: Entry, aim: Term) -> Term:
+    """Return where a load must sit for all to balance at a place."""
+    mass = mass_term((entry,))
+    whole = multiply(add(mass_term(others), mass), aim)
+    return divide(subtract(whole, moment_term(others, 0)), mass)
+
+
+def _wanted(work: _Work) -> Wanted | None:
+    """Return what the balance asks for; None where there is none, or where its values have errors."""
+    component = next((c for c in work.tree.components.values() if c.kind.name == "balance"), None)
+    if component is None:
+        return None
+    try:
+        target, at = work.maker.value(component, "target"), work.maker.value(component, "ballast_at")
+        ends = (target.first, target.second) if isinstance(target, Pair) else (target, target)
+        low, high = (work.maker.amount(end) for end in ends)
+    except Unsettled:
+        return None
+    first, second = ends
+    assert isinstance(first, Amount)
+    assert isinstance(second, Amount)
+    if low > high:
+        span = component.properties["target"].value.span
+        message = "a range runs aft, from its smaller x to its larger"
+        work.say("range-backwards", "error", message, span, "write its ends the other way round")
+    place = None if at is None else along_across_up(at)
+    spot = None
+    if place is not None:
+        x, y, z = (evaluate(term, work.values) for term in place)
+        spot = (x, y, z)
+    return Wanted(component, low, high, first.term, second.term, spot, place)
