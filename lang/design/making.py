@@ -143,7 +143,7 @@ class Maker:
     def known(self, term: Term) -> float:
         """Return what a term comes to, mm, rad, g. Raises Unsettled."""
         try:
-            return evaluate(value.term, self.values)
+            return evaluate(term, self.values)
         except KeyError as missing:
             raise Unsettled(str(missing.args[0])) from None
 
