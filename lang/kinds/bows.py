@@ -4,10 +4,6 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from ringwright.geometry.bow import dome as domes
-from ringwright.geometry.bow.cones import MOST, Bow, cones
-from ringwright.geometry.bow.gore import FITS, Gore, gore, gore_count
-from ringwright.geometry.bow.gore import MOST as MOST_GORES
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.geometry.path import Path, bounds, mirrored, moved, reversed_path
@@ -16,7 +12,10 @@ from ringwright.lang.kinds import element, profile
 from ringwright.lang.kinds.kind import Property
 from ringwright.lang.units import NUMBER
 
+# Every stack asks whether it has bows in it; how they are worked out is loaded where one has.
 if TYPE_CHECKING:
+    from ringwright.geometry.bow.cones import Bow
+    from ringwright.geometry.bow.gore import Gore
     from ringwright.lang.components.tree import Component, Tree
     from ringwright.lang.design.elaborate import Elaboration
 
@@ -26,9 +25,9 @@ TABS: Mapping[str, float] = {"card": 5.0, "paper": 5.0}
 PITCH = 6.0
 
 
-def count_of(doc: str, high: float = float(MOST)) -> Property:
+def count_of(doc: str, high: int) -> Property:
     """Return the property that says how many pieces there are."""
-    return Property("count", "amount", doc, "count = 4", NUMBER, low=1.0, high=high)
+    return Property("count", "amount", doc, "count = 4", NUMBER, low=1.0, high=float(high))
 
 
 TOLERANCE = Property(
@@ -103,9 +102,9 @@ def path_of(maker: Maker, component: "Component") -> Path:
         path = profile.of_element(maker, component)
         return turned_round(path) if closes_start(maker.tree, component) else path
     rim, tip = ("end", "start") if closes_start(maker.tree, component) else ("start", "end")
-    return domes.dome(
-        maker.number(component, rim), maker.number(component, "depth"), maker.number(component, tip)
-    )
+    from ringwright.geometry.bow.dome import dome
+
+    return dome(maker.number(component, rim), maker.number(component, "depth"), maker.number(component, tip))
 
 
 def turned_round(path: Path) -> Path:
@@ -128,7 +127,7 @@ def counted(maker: Maker, component: "Component") -> None:
         raise GeometryError("not-whole", f"'{component.id}' would be made of {short(count, 3)} pieces")
 
 
-def bow(maker: Maker, component: "Component") -> Bow:
+def bow(maker: Maker, component: "Component") -> "Bow":
     """Return the cones of a bow or dome, a dome's from its rim. Raises GeometryError."""
     count, tolerance = asked(maker, component)
     nearest = component.kind.name == "cones" and maker.flag(component, "nearest")
@@ -143,8 +142,10 @@ def bow(maker: Maker, component: "Component") -> Bow:
 
 
 @lru_cache(maxsize=64)
-def nearest_cones(path: Path, count: int | None, tolerance: float | None, nearest: bool = False) -> Bow:
+def nearest_cones(path: Path, count: int | None, tolerance: float | None, nearest: bool = False) -> "Bow":
     """Return the cones that come nearest to a profile, found once however often they are asked for."""
+    from ringwright.geometry.bow.cones import cones
+
     return cones(path, count, tolerance, nearest)
 
 
@@ -161,8 +162,10 @@ def sizes(maker: Maker, component: "Component") -> tuple[tuple[float, float, flo
     return tuple((diameters[i], diameters[i + 1], places[i + 1] - places[i]) for i in every)
 
 
-def petal(maker: Maker, component: "Component") -> Gore:
+def petal(maker: Maker, component: "Component") -> "Gore":
     """Return one of the gores of a dome. Raises GeometryError."""
+    from ringwright.geometry.bow.gore import FITS
+
     count, tolerance = asked(maker, component)
     stock = maker.stock(component)
     fit = maker.word(component, "fit")
@@ -176,7 +179,11 @@ def petal(maker: Maker, component: "Component") -> Gore:
 
 
 @lru_cache(maxsize=64)
-def _gore(path: Path, count: int | None, tolerance: float | None, fit: str, depth: float, tab: float) -> Gore:
+def _gore(
+    path: Path, count: int | None, tolerance: float | None, fit: str, depth: float, tab: float
+) -> "Gore":
+    from ringwright.geometry.bow.gore import gore
+
     return gore(path, count, tolerance, fit, depth, tab, PITCH)
 
 
@@ -190,6 +197,8 @@ def how_near(inside: float, outside: float, what: str) -> str:
 
 def by_rings(path: Path, near: float) -> str:
     """Return what a dome of gores would take as rings within the same distance, in words."""
+    from ringwright.geometry.bow.cones import MOST
+
     if near < 1e-3:
         return ""
     try:
@@ -201,9 +210,11 @@ def by_rings(path: Path, near: float) -> str:
 
 def by_gores(path: Path, near: float, fit: str) -> str:
     """Return what a dome of rings would take as gores within the same distance, in words."""
+    from ringwright.geometry.bow.gore import MOST, gore_count
+
     if near < 1e-3:
         return ""
     try:
         return f"; as gores it would take {gore_count(bounds(path)[3], near, fit)} within that"
     except GeometryError:
-        return f"; as gores it would take more than {MOST_GORES} within that"
+        return f"; as gores it would take more than {MOST} within that"

@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from ringwright.geometry.bow.cones import MOST
 from ringwright.lang.kinds import bows, element, profile, rolled
 from ringwright.lang.kinds.kind import Kind, Measure, Solved
 from ringwright.lang.units import NUMBER
@@ -47,7 +48,7 @@ KIND = Kind(
     "a bow: the cones that come nearest to a part of the stack's profile",
     (
         element.LENGTH_ALONG,
-        bows.count_of("how many cones"),
+        bows.count_of("how many cones", MOST),
         bows.TOLERANCE,
         bows.NEAREST,
         element.SHARE,

@@ -153,7 +153,7 @@ KIND = Kind(
             doc="its own curve of (along, radius), from its rim; the stack's unless given",
             example="profile = quarter_ellipse(40 mm, 50 mm, 0 mm)",
         ),
-        bows.count_of("how many cones or gores", float(MOST)),
+        bows.count_of("how many cones or gores", MOST),
         bows.TOLERANCE,
         Property(
             "fit",

@@ -8,7 +8,6 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from ringwright.geometry.along import height_at
-from ringwright.geometry.bow import profile as curves
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short, total
 from ringwright.geometry.path import Path, moved
@@ -64,6 +63,8 @@ def _after(first: Path, second: Path) -> Path:
             f"the first profile ends at a radius of {short(r, 2)} mm, and the next begins at {short(s, 2)} mm",
         )
     rest = moved(second, (x - a, r - s))
+    from ringwright.geometry.bow import profile as curves
+
     return curves.profile(Path((*first.points, *rest.points[1:]), (*first.bulges, *rest.bulges), False))
 
 
@@ -86,6 +87,8 @@ def stretch(path: Path, start: float, end: float) -> Path:
     for place in (start, end):
         radius_at(path, place)
     first, last = path.points[0][0], path.points[-1][0]
+    from ringwright.geometry.bow import profile as curves
+
     cut = curves.between(path, max(start, first), min(end, last))
     return moved(cut, (-cut.points[0][0], 0.0))
 
