@@ -16,13 +16,13 @@ from ringwright.lang.components.names import (
     names_of,
     station_of,
 )
-from ringwright.lang.components.ranges import members, sections, skins_by_former
+from ringwright.lang.components.ranges import LENGTHWISE, formers_along, members, sections, skins_by_former
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 
-ALWAYS = ("model", "cutting")
+ALWAYS = ("model", "cutting", "printing")
 SECTIONS = ("over", "at")
 """Properties that name rows of stations and formers."""
 
@@ -120,6 +120,8 @@ def _leans_on(
         if station is not None:
             yield station
     yield from skins.get(component.id, ())
+    if component.kind.name in LENGTHWISE:
+        yield from formers_along(tree, component)
     for name in SECTIONS:
         if name in component.properties and component.kind.name != "former":
             yield from sections(tree, component, component.properties[name].value)

@@ -4,7 +4,7 @@ A range whose two ends stand in one table of offsets takes the stations of that 
 themselves.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from ringwright.lang.components.names import LetHere, Scope, Unnamed, Whole, look_up
 from ringwright.lang.components.tree import Component, Tree
@@ -13,6 +13,8 @@ from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 from ringwright.lang.units import LENGTH, NUMBER, find_unit
 
+LENGTHWISE = ("side", "floor", "deck")
+"""Kinds of sheets that are bent along the fuselage."""
 DEEPEST = 50
 """How many names a place may lean on."""
 
@@ -158,14 +160,55 @@ def sections(tree: Tree, component: Component, node: nodes.Expression) -> Iterat
 
 
 def skins_by_former(tree: Tree) -> dict[str, tuple[str, ...]]:
-    """Return for each former the ids of the wraps that name it, in the order of the text."""
+    """Return for each former the ids of the skins that go round it or past it, in the order of the text."""
     found: dict[str, tuple[str, ...]] = {}
     for component in tree.components.values():
+        named: Iterable[str] = ()
         if component.kind.name == "wrap" and "over" in component.properties:
-            for id in dict.fromkeys(sections(tree, component, component.properties["over"].value)):
-                if tree.components[id].kind.name == "former":
-                    found[id] = (*found.get(id, ()), component.id)
+            named = sections(tree, component, component.properties["over"].value)
+        elif component.kind.name in LENGTHWISE:
+            named = formers_along(tree, component)
+        for id in dict.fromkeys(named):
+            if tree.components[id].kind.name == "former":
+                found[id] = (*found.get(id, ()), component.id)
     return found
+
+
+def table_of(tree: Tree, component: Component, property: str) -> str:
+    """Return the id of the table whose line a property names; '' where it names none."""
+    node = component.properties[property].value if property in component.properties else None
+    if not isinstance(node, nodes.Name):
+        return ""
+    for count in range(1, len(node.parts)):
+        try:
+            found = look_up(
+                tree, Scope(component.id, component.file), nodes.Name(node.parts[:count], node.span)
+            )
+        except Unnamed:
+            return ""
+        if isinstance(found, Whole) and tree.components[found.id].table is not None:
+            return found.id
+    return ""
+
+
+def stations_of(tree: Tree, table: str) -> tuple[Component, ...]:
+    """Return the stations of a table, in the order of its rows."""
+    return tuple(
+        component
+        for component in tree.components.values()
+        if component.kind.name == "station" and component.parent == table and table
+    )
+
+
+def formers_along(tree: Tree, component: Component) -> tuple[str, ...]:
+    """Return the formers at the stations of the table along whose lines a side, a floor or a deck is bent."""
+    property = "upper" if component.kind.name == "side" else "between"
+    scope = Scope("", component.file)
+    found = (
+        former_at(tree, scope, station.id)
+        for station in stations_of(tree, table_of(tree, component, property))
+    )
+    return tuple(id for id in found if tree.components[id].kind.name == "former")
 
 
 def former_at(tree: Tree, scope: Scope, id: str) -> str:

@@ -26,6 +26,7 @@ MOVES = ("moved", "turned", "scaled", "mirrored")
 
 
 if TYPE_CHECKING:
+    from ringwright.lang.kinds.lengthwise import Sheeted
     from ringwright.lang.kinds.skin import Skinned
     from ringwright.lang.kinds.skin_parts import Laid
 
@@ -80,6 +81,7 @@ class Maker:
         self.findings: list[Diagnostic] = []
         self.blanks: dict[str, tuple[Blank, Stock]] = {}
         self.skins: dict[str, Skinned] = {}
+        self.sheeted: dict[str, Sheeted] = {}
         self.sheets: dict[str, tuple[Laid, ...]] = {}
         self._stocks: dict[str, Stock] = {}
         self._drawn: dict[int, Drawn] = {}

@@ -55,6 +55,12 @@ def _point(maker: "Maker", item: Items) -> Point | None:
         return None
 
 
+def reach(maker: "Maker", line: TableLine) -> tuple[float, float]:
+    """Return from where to where a line of the offsets was measured, mm. Raises Unsettled."""
+    places = [[maker.known(x) for x, _ in points] for points in line[1:] if points]
+    return max(min(of) for of in places), min(max(of) for of in places)
+
+
 def line_in_space(maker: "Maker", line: TableLine) -> Callable[[float], Point]:
     """Return the half breadth and the height of a line of the offsets at each place along x, mm. Raises Unsettled.
 

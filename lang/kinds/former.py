@@ -65,7 +65,7 @@ def _inset(elaboration: "Elaboration", component: "Component") -> None:
     for id in elaboration.evaluator.skins_of(component):
         wrap = elaboration.tree.components[id]
         room: Term = elaboration.thickness(wrap)
-        if elaboration.value(wrap, "grooves") is True:
+        if wrap.kind.name == "wrap" and elaboration.value(wrap, "grooves") is True:
             stock = elaboration.stock(wrap)
             has_facing = stock is not None and elaboration.states(stock, "facing")
             room = elaboration.unknown(stock, "facing") if stock is not None and has_facing else Constant(0.0)

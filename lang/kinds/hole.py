@@ -2,7 +2,7 @@
 
 from ringwright.lang.kinds.kind import Kind, Property
 
-FLAT = ("plate", "ring", "former", "formers", "panel")
+FLAT = ("plate", "ring", "former", "formers", "panel", "side", "floor", "deck")
 
 KIND = Kind(
     "hole",

@@ -80,8 +80,8 @@ def _notched(outline: Path, slot: Opening) -> Path:
         raise Refusal(error.code, said, slot.component.span) from None
 
 
-def openings(maker: "Maker", child: "Component", outline: Path) -> list[Opening]:
-    """Return what a hole, a pattern or a slot cuts from a part of that outline."""
+def openings(maker: "Maker", child: "Component", outline: Path | None) -> list[Opening]:
+    """Return what a hole, a pattern or a slot cuts from a part of that outline; None where it is bent."""
     at = maker.point(child, "at") or (0.0, 0.0)
     centre = (at[0], at[1])
     if child.kind.name == "slot":

@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Edge, Mark
+from ringwright.geometry.part import Edge, Mark, Stock
 from ringwright.geometry.path import Path, Point, flattened, line
 from ringwright.geometry.wrap.inside import Inside, inside, left_by
-from ringwright.geometry.wrap.section import Section, mirrored
+from ringwright.geometry.wrap.section import Section, along, mirrored
 from ringwright.lang.design.making import Unsettled
-from ringwright.lang.kinds.skin import Skinned, hands, skinned
+from ringwright.lang.kinds.lengthwise import lean_at, sheeted
+from ringwright.lang.kinds.skin import hands, skinned
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -21,48 +22,82 @@ TICK = 6.0
 
 
 class Met(NamedTuple):
-    """A skin that a former lies inside of. name: of the skin, with its hand. outer: its outer face at the former."""
+    """A skin that a former lies inside of.
+
+    name: of the skin, with its hand. marked: whether its edges are marked on the former. outer: its outer face at the former. centre: a place inside it there.
+    """
 
     name: str
-    made: Skinned
+    stock: Stock
+    marked: bool
     found: Inside
     outer: Section
     centre: Point
 
 
 def met(maker: "Maker", component: "Component", skins: tuple[str, ...]) -> Iterator[Met]:
-    """Yield the skins that name a former, with where it ends in each. Raises GeometryError, Unsettled."""
+    """Yield the skins round a former, with where it ends in each. Raises GeometryError, Unsettled."""
     for id in skins:
-        wrap = maker.tree.components[id]
+        skin = maker.tree.components[id]
         try:
-            made = skinned(maker, wrap)
+            yield from (_in_wrap if skin.kind.name == "wrap" else _beside)(maker, component, skin)
         except GeometryError:
             raise Unsettled(id) from None  # reported where the skin is made
-        section = next((k for k, over in enumerate(made.over) if over.former == component.id), None)
-        strip = None if section is None else made.strip_at(made.over[section].x)
-        if section is None or strip is None:
-            continue
-        stock = made.stock
-        # A former stands on the inner face of a skin, or on the ground of its groove.
-        off = stock.facing if maker.flag(wrap, "grooves") else stock.thickness
-        depth = off - (1 - stock.neutral) * stock.thickness
-        over, outer = made.over[section], made.made.sections[section]
-        found = inside(strip.surface, over.x, depth, off, made.closed)
-        wanted = hands(maker, wrap, made)
-        if not wanted:
-            yield Met(wrap.name, made, found, outer, over.centre)
-        for hand in wanted:
-            if hand == (made.hand or wanted[0]):
-                yield Met(f"{wrap.name}.{hand}", made, found, outer, over.centre)
-            else:
-                other = found._replace(line=mirrored(found.line))
-                yield Met(
-                    f"{wrap.name}.{hand}",
-                    made,
-                    other,
-                    mirrored(outer),
-                    (0.0 - over.centre[0], over.centre[1]),
-                )
+
+
+def _in_wrap(maker: "Maker", component: "Component", wrap: "Component") -> Iterator[Met]:
+    made = skinned(maker, wrap)
+    section = next((k for k, over in enumerate(made.over) if over.former == component.id), None)
+    strip = None if section is None else made.strip_at(made.over[section].x)
+    if section is None or strip is None:
+        return
+    stock = made.stock
+    # A former stands on the inner face of a skin, or on the ground of its groove.
+    off = stock.facing if maker.flag(wrap, "grooves") else stock.thickness
+    depth = off - (1 - stock.neutral) * stock.thickness
+    over, outer = made.over[section], made.made.sections[section]
+    found = inside(strip.surface, over.x, depth, off, made.closed)
+    wanted = hands(maker, wrap, made)
+    if not wanted:
+        yield Met(wrap.name, stock, True, found, outer, over.centre)
+    for hand in wanted:
+        met_here = Met(f"{wrap.name}.{hand}", stock, True, found, outer, over.centre)
+        yield met_here if hand == (made.hand or wanted[0]) else _mirrored(met_here)
+
+
+def _mirrored(met_here: Met) -> Met:
+    y, z = met_here.centre
+    return met_here._replace(
+        found=met_here.found._replace(line=mirrored(met_here.found.line)),
+        outer=mirrored(met_here.outer),
+        centre=(0.0 - y, z),
+    )
+
+
+def _beside(maker: "Maker", component: "Component", sheet: "Component") -> Iterator[Met]:
+    """Yield a side in its hands, a floor or a deck, where it passes a former: straight from line to line there."""
+    made, x = sheeted(maker, sheet), maker.number(component, "x")
+    if not made.reach[0] - 1e-6 <= x <= made.reach[1] + 1e-6:
+        return
+    ends = [(x, line.y(x), line.z(x)) for line in made.lines]
+    if sheet.kind.name == "floor":
+        ends.reverse()
+    outer, lean = along(ends), lean_at(made, x)
+    off = made.stock.thickness / math.cos(lean)
+    (_, y0, z0), (_, y1, z1) = ends
+    long = math.dist(*ends)
+    # Run with growing turn, so that the inside is to the right.
+    wy, wz = off * (z1 - z0) / long, off * (y0 - y1) / long
+    inner = along([(x, y + wy, z + wz) for _, y, z in ends])
+    found = Inside(inner, off, off, lean)
+    wanted = maker.word(sheet, "hand") if sheet.kind.name == "side" else ""
+    here = Met(sheet.name, made.stock, False, found, outer, ((y0 + y1) / 2, (z0 + z1) / 2))
+    if not wanted:
+        yield here
+    if wanted in ("right", "both"):
+        yield here._replace(name=f"{sheet.name}.right")
+    if wanted in ("left", "both"):
+        yield _mirrored(here)._replace(name=f"{sheet.name}.left")
 
 
 def inset_for(maker: "Maker", component: "Component", outline: Path, skins: tuple[str, ...]) -> Path:
@@ -93,10 +128,12 @@ def told(maker: "Maker", component: "Component", skins: tuple[str, ...], outline
         deep = low if low == high else f"{low} to {high}"
         name = skin.name.removesuffix(".left").removesuffix(".right")
         bevel = ""
-        if skin.made.stock.thickness * math.tan(found.lean) >= 0.2:
+        if skin.stock.thickness * math.tan(found.lean) >= 0.2:
             bevel = f", bevel {'' if low == high else 'up to '}{short(math.degrees(found.lean), 1)}°"
         notes.append(f"inset {deep} mm{bevel} for {name}")
         edges.append(Edge("rim", skin.name, found.lean, found.length))
+        if not skin.marked:
+            continue  # its edges are those of the former itself
         points = [(y, z) for _, y, z in found.line.points]
         ends = [(points[0], points[1], skin.name)]
         if not found.line.closed:

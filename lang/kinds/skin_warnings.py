@@ -1,10 +1,12 @@
 """No kind: what there is to say of a skin: where it is cut and why, and what it asks of its sheet and its sections."""
 
 import math
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Vector
+from ringwright.geometry.part import Stock, Vector
+from ringwright.geometry.wrap.bend import Bends
 from ringwright.geometry.wrap.strip import NOTICE_STRAIN
 from ringwright.lang.kinds.skin import Skinned
 
@@ -21,7 +23,7 @@ def warn(maker: "Maker", component: "Component", made: Skinned) -> None:
     """Report all of it."""
     _cuts(maker, component, made)
     _stretch(maker, component, made)
-    _tight_bends(maker, component, made)
+    tight_bend(maker, component, made.stock, made.made.bends, lambda at: _near(made, at))
     _hollows(maker, component, made)
     if made.stock.grain != "none" and maker.word(component, "grain") == "along":
         maker.warn(
@@ -45,18 +47,17 @@ def _cuts(maker: "Maker", component: "Component", made: Skinned) -> None:
 
 def _stretch(maker: "Maker", component: "Component", made: Skinned) -> None:
     for strip in made.made.strips:
-        if strip.strain <= NOTICE_STRAIN:
-            continue
-        between = f"{made.over[strip.first].called} and {made.over[strip.last].called}"
-        maker.warn(
-            "skin-stretches",
-            f"'{component.id}' would have to stretch {short(strip.strain * 100, 2)} % between {between}:"
-            " paper and card hardly give",
-            component.span,
-            "let cut_at = each cut it at every section, or put a section between them"
-            if strip.last - strip.first > 1
-            else "put another section between them",
-        )
+        between = f"between {made.over[strip.first].called} and {made.over[strip.last].called}"
+        long = strip.last - strip.first > 1
+        help = "let cut_at = each cut it at every section, or " if long else ""
+        stretches(maker, component, strip.strain, between, f"{help}put another section between them")
+
+
+def stretches(maker: "Maker", component: "Component", strain: float, where: str, help: str) -> None:
+    """Report a sheet that would have to stretch more than paper does."""
+    if strain > NOTICE_STRAIN:
+        said = f"'{component.id}' would have to stretch {short(strain * 100, 2)} % {where}: paper and card hardly give"
+        maker.warn("skin-stretches", said, component.span, help)
 
 
 def _near(made: Skinned, at: Vector) -> str:
@@ -65,17 +66,20 @@ def _near(made: Skinned, at: Vector) -> str:
     return f"at {nearest.called}" if abs(nearest.x - at[0]) < 1.0 else f"at x = {short(at[0], 1)} mm"
 
 
-def _tight_bends(maker: "Maker", component: "Component", made: Skinned) -> None:
-    stock = made.stock
-    tightest = min(
-        (b.tightest for b in made.made.bends if b.tightest is not None),
-        key=lambda bend: bend.radius,
-        default=None,
-    )
+def tight_bend(
+    maker: "Maker",
+    component: "Component",
+    stock: Stock,
+    bends: Iterable[Bends],
+    where: Callable[[Vector], str],
+) -> None:
+    """Report the tightest bend where the stock does not take it; `where` says where a place on the skin is."""
+    found = (bend.tightest for bend in bends if bend.tightest is not None)
+    tightest = min(found, key=lambda bend: bend.radius, default=None)
     if tightest is not None and tightest.radius < NEAR_RADIUS * stock.min_radius:
         maker.warn(
             "tight-bend",
-            f"'{component.id}' is bent to a radius of {short(tightest.radius, 1)} mm {_near(made, tightest.at)};"
+            f"'{component.id}' is bent to a radius of {short(tightest.radius, 1)} mm {where(tightest.at)};"
             f" {stock.name} takes {short(stock.min_radius, 1)} mm",
             component.span,
             ("peel or score it, or " if stock.bend == "plain" else "")

@@ -73,11 +73,12 @@ class Evaluator:
             return refused
 
     def skins_of(self, component: Component) -> tuple[str, ...]:
-        """Return the ids of the wraps that are bent round a former."""
+        """Return the ids of the skins that are bent round a former, or past it."""
         if self._skins is None:
-            from ringwright.lang.components.ranges import skins_by_former
+            from ringwright.lang.components.ranges import LENGTHWISE, skins_by_former
 
-            wrapped = any(other.kind.name == "wrap" for other in self.tree.components.values())
+            skins = ("wrap", *LENGTHWISE)
+            wrapped = any(other.kind.name in skins for other in self.tree.components.values())
             self._skins = skins_by_former(self.tree) if wrapped else {}
         return self._skins.get(component.id, ())
 

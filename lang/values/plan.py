@@ -67,7 +67,7 @@ def axis_of(tree: Tree, component: Component, property: Property) -> str:
         if property.type == "point":
             return "plane"
         return "across" if property.axis == "along" else ""
-    if home.kind.name == "wrap" and property.type == "spot":
+    if home.kind.name in ("wrap", "side", "floor", "deck") and property.type == "spot":
         return "plane"
     if any(_word(drawn, "view") in ("side", "top") for drawn in (component, home)):
         return "plane"

@@ -22,7 +22,6 @@ STOCKS = (
 # What geometry refuses and no text of this version leads to, or nothing short enough for a page.
 NO_EXAMPLE = {
     "does-not-settle",
-    "lines-cross",
     "open-and-closed",
     "overlaps-itself",
     "sections-not-in-order",

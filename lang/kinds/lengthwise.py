@@ -1,0 +1,254 @@
+"""No kind: sides, floors and decks: sheets bent along the fuselage between two lines of the offsets."""
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, NamedTuple
+
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.mirror import other_hand
+from ringwright.geometry.numbers import short
+from ringwright.geometry.part import Bent, Centre, Edge, Facet, Flat, Mark, Part, Stock
+from ringwright.geometry.path import Path, Point, as_hole, bounds, canonical
+from ringwright.geometry.place import AFT, STARBOARD, UP
+from ringwright.geometry.wrap import carry, score
+from ringwright.geometry.wrap.bend import bends
+from ringwright.geometry.wrap.former import former_lines, lines_on, plane_at
+from ringwright.geometry.wrap.sheet import Sheet, sheets
+from ringwright.geometry.wrap.side import SpaceLine, deck, floor, side
+from ringwright.geometry.wrap.strip import Strip
+from ringwright.geometry.wrap.surface import facets
+from ringwright.geometry.wrap.weigh import weighed
+from ringwright.lang.components import ranges
+from ringwright.lang.components.names import Scope
+from ringwright.lang.design.making import Unsettled, blaming
+from ringwright.lang.design.stations import line_in_space, reach
+from ringwright.lang.kinds import openings
+from ringwright.lang.kinds.skin_warnings import stretches, tight_bend
+from ringwright.lang.values.value import TableLine
+
+if TYPE_CHECKING:
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.making import Maker
+
+BELOW = -1e5
+"""Where a view from below begins, mm."""
+
+
+class Sheeted(NamedTuple):
+    """A sheet between two lines, laid flat. lines: half breadth and height of its two edges at a place along x, the
+    upper of a side first; reach: from where to where it runs, mm."""
+
+    lines: tuple[SpaceLine, SpaceLine]
+    reach: tuple[float, float]
+    strip: Strip
+    stock: Stock
+
+
+def sheeted(maker: "Maker", component: "Component") -> Sheeted:
+    """Return a side to starboard, a floor or a deck, laid flat. Raises GeometryError, Unsettled."""
+    found = maker.sheeted.get(component.id)
+    if found is None:
+        found = maker.sheeted[component.id] = _sheeted(maker, component)
+    return found
+
+
+def _sheeted(maker: "Maker", component: "Component") -> Sheeted:
+    stock = maker.stock(component)
+    named = [maker.value(component, name) for name in lines_named(component)]
+    given = [line for line in named if isinstance(line, TableLine)]
+    if len(given) < len(named):
+        raise Unsettled(f"{component.id}.{lines_named(component)[0]}")
+    reaches = [reach(maker, line) for line in given]
+    start = (
+        maker.number(component, "from") if maker.has(component, "from") else max(low for low, _ in reaches)
+    )
+    end = maker.number(component, "to") if maker.has(component, "to") else min(high for _, high in reaches)
+    places = sorted({maker.known(x) for line in given for pairs in line[1:] for x, _ in pairs})
+    if component.kind.name == "side":
+        upper, lower = (_traced(maker, line, 1, 0.0) for line in given)
+        strip = side(lower, upper, start, end, stock.thickness, stock.neutral, places)
+        return Sheeted((upper, lower), (start, end), strip, stock)
+    inset = maker.number(component, "inset")
+    left, right = (_traced(maker, given[0], hand, inset) for hand in (-1, 1))
+    across = deck if component.kind.name == "deck" else floor
+    strip = across(left, right, start, end, stock.thickness, stock.neutral, places)
+    return Sheeted((left, right), (start, end), strip, stock)
+
+
+def lines_named(component: "Component") -> tuple[str, ...]:
+    """Return the properties that name the lines of a side, a floor or a deck."""
+    return ("upper", "lower") if component.kind.name == "side" else ("between",)
+
+
+def _traced(maker: "Maker", line: TableLine, hand: int, inset: float) -> SpaceLine:
+    at = line_in_space(maker, line)
+    return SpaceLine(lambda x: hand * (at(x)[0] - inset), lambda x: at(x)[1])
+
+
+def laid_out(maker: "Maker", component: "Component") -> tuple[Sheet, ...]:
+    """Return the sheets of it, nose first. Raises GeometryError, Unsettled."""
+    return sheets(sheeted(maker, component).strip.surface, None, maker.count(component, "pieces") or 1)
+
+
+def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
+    """Return the size of the largest sheet, and how well it lies."""
+    boxes = [bounds(sheet.outline) for sheet in laid_out(maker, component)]
+    strip = sheeted(maker, component).strip
+    return {
+        "width": max(right - left for left, _, right, _ in boxes),
+        "height": max(high - low for _, low, _, high in boxes),
+        "worst_deviation": strip.deviation,
+        "worst_strain": strip.strain,
+        "worst_twist": strip.twist,
+    }
+
+
+def parts(maker: "Maker", component: "Component") -> Iterator[Part]:
+    """Yield the sheets; a side in the hands that are wanted."""
+    made = sheeted(maker, component)
+    _warn(maker, component, made)
+    wanted = maker.word(component, "hand") if component.kind.name == "side" else ""
+    for part in _parts(maker, component, made):
+        if not wanted:
+            yield part
+            continue
+        if wanted in ("right", "both"):
+            yield part._replace(id=f"{part.id}.right", hand="right")
+        if wanted in ("left", "both"):
+            yield other_hand(part, f"{part.id}.left", "left")
+
+
+def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Part]:
+    stock, all_sheets = made.stock, laid_out(maker, component)
+    bent = [facets(sheet.surface) for sheet in all_sheets]
+    cut = _openings(maker, component, all_sheets, bent)
+    for number, (sheet, triangles) in enumerate(zip(all_sheets, bent, strict=True)):
+        id = component.id if len(all_sheets) == 1 else f"{component.id}.{number + 1}"
+        notes = ["inside up", f"x = {short(made.reach[0], 1)} to {short(made.reach[1], 1)} mm"]
+        if len(all_sheets) > 1:
+            notes.append(f"piece {number + 1} of {len(all_sheets)}")
+        holes, centres = cut[number]
+        names = ("lower edge", "upper edge") if component.kind.name == "side" else ("right edge", "left edge")
+        lengths = sheet.lengths
+        yield Part(
+            id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=sheet.outline, holes=holes,
+            far=(), scores=score.corners(sheet.surface), peels=(), marks=tuple(_marks(maker, component, sheet, stock)),
+            centres=centres, notes=tuple(notes),
+            edges=(
+                Edge(names[0], "", 0.0, lengths.start), Edge(names[1], "", 0.0, lengths.end),
+                Edge("fore end", "", 0.0, lengths.first), Edge("aft end", "", 0.0, lengths.last),
+            ),
+            grain="free" if stock.grain == "none" else "along", placement=Bent(triangles),
+            properties=weighed(sheet.surface, sheet.outline, holes, (), (), stock),
+        )  # fmt: skip
+
+
+def _marks(maker: "Maker", component: "Component", sheet: Sheet, stock: Stock) -> Iterator[Mark]:
+    """Yield a line at each station with its name: of both faces where a former of that name stands there."""
+    depth = stock.neutral * stock.thickness
+    for name, fore, aft in _places(maker, component):
+        if aft > fore:
+            both = former_lines(sheet.surface, plane_at((fore + aft) / 2), aft - fore, depth)
+            paths = [path for one in both for path in one]
+        else:
+            paths = list(lines_on(sheet.surface, plane_at(fore), depth))
+        kept = [path for path in paths if not _is_end(path, sheet)]
+        for k, path in enumerate(kept):
+            yield Mark(path, "line", name if k == 0 else "")
+
+
+def _is_end(path: Path, sheet: Sheet) -> bool:
+    """Whether a line across lies so near an end of the sheet that both could not be told apart."""
+    return any(
+        max(math.dist(path.points[k], end[k]) for k in (0, -1)) < 1.0
+        for end in (sheet.surface.flat[0], sheet.surface.flat[-1])
+    )
+
+
+def _places(maker: "Maker", component: "Component") -> Iterator[tuple[str, float, float]]:
+    """Yield name and faces of what stands at each station of the table, fore to aft."""
+    table = ranges.table_of(maker.tree, component, lines_named(component)[0])
+    found = []
+    for station in ranges.stations_of(maker.tree, table):
+        id = ranges.former_at(maker.tree, Scope("", component.file), station.id)
+        x = maker.number(station, "x")
+        faces = (x, x)
+        if id != station.id:
+            former = maker.tree.components[id]
+            faces = maker.number(former, "x_fore"), maker.number(former, "x_aft")
+        found.append((faces[0], station.name, faces))
+    for _, name, (fore, aft) in sorted(found):
+        yield name, fore, aft
+
+
+def _openings(
+    maker: "Maker", component: "Component", all_sheets: tuple[Sheet, ...], bent: list[tuple[Facet, ...]]
+) -> list[tuple[tuple[Path, ...], tuple[Centre, ...]]]:
+    """Return holes and centre crosses of each sheet: openings are given in the side view, or from above."""
+    found: list[list[openings.Opening]] = [[] for _ in all_sheets]
+    for child in maker.children(component, "hole", "holes", "slot"):
+        with blaming(child.span):
+            for number, opening in _carried(maker, component, child, bent):
+                found[number].append(opening)
+    cut = []
+    for sheet, of_sheet in zip(all_sheets, found, strict=True):
+        openings.check(maker, component, sheet.outline, of_sheet)
+        rounds = [opening.round for opening in of_sheet if opening.round is not None]
+        cut.append(
+            (
+                tuple(as_hole(opening.outline) for opening in of_sheet),
+                tuple(Centre(at, radius + openings.CROSS_PAST_RIM) for at, radius in rounds),
+            )
+        )
+    return cut
+
+
+def _carried(
+    maker: "Maker", component: "Component", child: "Component", bent: list[tuple[Facet, ...]]
+) -> Iterator[tuple[int, openings.Opening]]:
+    """Yield the sheet and the form in the flat of each opening of a child."""
+    from_inside = component.kind.name == "side"
+    frame = Flat((0.0, 0.0, 0.0), AFT, UP) if from_inside else Flat((0.0, 0.0, BELOW), AFT, STARBOARD)
+    for opening in openings.openings(maker, child, None):
+        trouble: GeometryError | None = None
+        for number, triangles in enumerate(bent):
+            try:
+                path = canonical(carry.opening_through(triangles, opening.outline, frame, from_inside))
+            except GeometryError as error:
+                trouble = error
+                continue
+            yield number, opening._replace(outline=path, round=_round(opening, triangles, from_inside))
+            break
+        else:
+            assert trouble is not None
+            raise trouble
+
+
+def _round(
+    opening: openings.Opening, triangles: tuple[Facet, ...], from_inside: bool
+) -> tuple[Point, float] | None:
+    """Return where the centre cross of a round opening comes to lie."""
+    if opening.round is None:
+        return None
+    (a, b), radius = opening.round
+    origin, way = ((a, 0.0, b), (0.0, 1.0, 0.0)) if from_inside else ((a, b, BELOW), (0.0, 0.0, 1.0))
+    at = carry.hit(triangles, origin, way)
+    return None if at is None else (at, radius)
+
+
+def _warn(maker: "Maker", component: "Component", made: Sheeted) -> None:
+    help = "bring its two lines nearer to one another's course, or make it of two sheets"
+    stretches(maker, component, made.strip.strain, "to lie along both of its lines", help)
+    found = (bends(bay) for bay in made.strip.bays)
+    tight_bend(maker, component, made.stock, found, lambda at: f"at x = {short(at[0], 1)} mm")
+
+
+def lean_at(made: Sheeted, x: float) -> float:
+    """How far a sheet leans against the axis at a place along x, rad: of its middle in plan, or from the side."""
+    low, high = max(made.reach[0], x - 0.5), min(made.reach[1], x + 0.5)
+    (y0, z0), (y1, z1) = (
+        (math.fsum(line.y(at) for line in made.lines) / 2, math.fsum(line.z(at) for line in made.lines) / 2)
+        for at in (low, high)
+    )
+    upright = abs(made.lines[0].z(x) - made.lines[1].z(x)) > abs(made.lines[0].y(x) - made.lines[1].y(x))
+    return math.atan2(abs(y1 - y0) if upright else abs(z1 - z0), high - low)

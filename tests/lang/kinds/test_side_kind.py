@@ -1,0 +1,178 @@
+"""Sides, floors and decks through the language: true lengths, openings, stations, and the formers inside them."""
+
+import math
+
+import pytest
+from ringwright.geometry.path import bounds
+from ringwright.geometry.place import in_space
+
+# Tapered in plan and from the side, so that all has a length in closed form.
+TABLE = """
+offsets body {
+    section = box
+    | station | x [@mm] | half [@mm] | top [@mm] | bottom [@mm] | half_bottom [@mm] | stringer.half [@mm] | stringer.height [@mm] |
+    | A       |   0     |   60       |   50      |  -40         | 60                | 60                  | 10                     |
+    | B       | 200     |   40       |   40      |  -40         | 40                | 40                  | 5                      |
+}
+"""
+THIN = (
+    "stock thin { kind = card, thickness = 0.4 mm, neutral = 1, sheet = 900 mm by 900 mm, mass = 300 g/m2 }\n"
+)
+
+
+def side(more):
+    return f"{TABLE}{THIN}side flank {{ upper = body.top, lower = body.bottom, stock = thin\n{more} }}"
+
+
+def edges(part):
+    return {edge.name: edge.length for edge in part.edges}
+
+
+def test_a_side_has_its_true_length(built):
+    made = built(side(""))
+    assert [part.id for part in made.design.parts] == ["flank.left", "flank.right"]
+    long = math.hypot(200, 20)
+    for part in made.design.parts:
+        assert edges(part) == pytest.approx(
+            {"lower edge": long, "upper edge": math.hypot(long, 10), "fore end": 90, "aft end": 80}, abs=1e-6
+        )
+    assert made.value("flank.width") == pytest.approx(long, abs=1e-6)
+    assert made.value("flank.area") == pytest.approx(long * 85, rel=1e-9)
+    assert made.value("flank.worst_strain") == 0
+
+
+def test_hands_are_mirror_images(built):
+    made = built(side("hole h { diameter = 8 mm, at = (60 mm, 5 mm) }"))
+    left, right = made.part("flank.left"), made.part("flank.right")
+    x, y, z = in_space(right.placement, right.centres[0].at)
+    assert (x, y, z) == pytest.approx((60, 54, 5), abs=1e-6)
+    assert in_space(left.placement, left.centres[0].at) == pytest.approx((x, -y, z), abs=1e-6)
+    assert [built(side(f"hand = {hand}")).design.parts[0].id for hand in ("left", "right")] == [
+        "flank.left",
+        "flank.right",
+    ]
+
+
+def test_openings_are_given_in_the_side_view(built):
+    made = built(side("hole window { outline = rect(40 mm, 24 mm), at = (90 mm, 5 mm) }"))
+    left, low, right, high = bounds(made.part("flank.right").holes[0])
+    assert right - left == pytest.approx(40 * math.hypot(200, 20) / 200, abs=0.02)
+    assert high - low == pytest.approx(24, abs=0.02)
+
+
+def test_flare_leans_the_side(built):
+    text = TABLE.replace("| 60                | 60 ", "| 30                | 60 ").replace(
+        "| 40                | 40 ", "| 10                | 40 "
+    )
+    made = built(
+        text + THIN + "side flank { upper = body.top, lower = body.bottom, stock = thin, hand = right }"
+    )
+    assert edges(made.part("flank.right"))["fore end"] == pytest.approx(math.hypot(90, 30), abs=1e-6)
+
+
+def test_from_and_to_and_lines_of_ones_own(built):
+    made = built(
+        TABLE
+        + THIN
+        + "side flank { upper = body.top, lower = body.stringer, from = A + 50 mm, to = 150 mm, stock = thin, hand = right }"
+    )
+    part = made.part("flank.right")
+    assert edges(part)["fore end"] == pytest.approx(47.5 - 8.75, abs=1e-6)
+    assert "x = 50 to 150 mm" in part.notes
+
+
+def test_a_thick_side_is_shorter_by_what_its_bend_takes(built):
+    rows = "".join(f"    | S{k} | {40 * k} | {60 - 0.0008 * (40 * k) ** 2} | 30 | -30 |\n" for k in range(9))
+    table = f"offsets bow {{\n    section = box\n    | station | x [mm] | half [mm] | top [mm] | bottom [mm] |\n{rows}}}\n"
+    thick = "stock thick { kind = card, thickness = 5 mm, sheet = 900 mm by 900 mm }\n"
+    part = built(
+        f"{table}{thick}side s {{ upper = bow.top, lower = bow.bottom, stock = thick, hand = right, from = 40 mm, to = 280 mm }}"
+    ).part("s.right")
+
+    # Arc length of y = 60 - 0.0008 x2 in closed form, less half the thickness times the change of heading.
+    def arc(x):
+        slope = 0.0016 * x
+        return (slope * math.hypot(1, slope) + math.asinh(slope)) / 2 / 0.0016
+
+    turned = math.atan(0.0016 * 280) - math.atan(0.0016 * 40)
+    assert edges(part)["upper edge"] == pytest.approx(arc(280) - arc(40) - 2.5 * turned, abs=0.02)
+
+
+def test_stations_are_drawn_with_their_names_and_formers_with_both_faces(built):
+    made = built(
+        TABLE.replace("| B       | 200", "| M | 100 | 50 | 45 | -40 | 50 | 50 | 7.5 |\n    | B       | 200")
+        + "former M { stock = ply }\n"
+        + THIN
+        + "side flank { upper = body.top, lower = body.bottom, stock = thin, hand = right }"
+    )
+    lines = [mark for mark in made.part("flank.right").marks if mark.kind == "line"]
+    assert [mark.text for mark in lines] == ["M", ""]
+    apart = abs(lines[1].path.points[0][0] - lines[0].path.points[0][0])
+    assert apart == pytest.approx(3 * math.hypot(200, 20) / 200, abs=1e-6)
+
+
+@pytest.mark.parametrize(("kind", "line", "z"), [("floor", "bottom", -40), ("deck", "top", 50)])
+def test_floor_and_deck_lie_across(built, kind, line, z):
+    made = built(
+        TABLE
+        + THIN
+        + f"{kind} sheet {{ between = body.{line}, inset = 3 mm, stock = thin\n hole h {{ diameter = 6 mm, at = (50 mm, 10 mm) }} }}"
+    )
+    part = made.part("sheet")
+    found = edges(part)
+    assert found["fore end"] == pytest.approx(2 * 57, abs=1e-6)
+    assert found["aft end"] == pytest.approx(2 * 37, abs=1e-6)
+    at = in_space(part.placement, part.centres[0].at)
+    assert at[:2] == pytest.approx((50, 10), abs=1e-6)
+    assert at[2] == pytest.approx(z if kind == "floor" else z - 2.5, abs=1e-6)
+    # Inside up and x to the right: of a floor one sees starboard above, of a deck port.
+    _, low, _, high = bounds(part.outline)
+    assert (part.centres[0].at[1] > (low + high) / 2) == (kind == "floor")
+
+
+def test_formers_make_room_for_sides_floor_and_deck(built):
+    level = TABLE.replace("|   60       |   50 ", "|   40       |   40 ").replace(
+        "| 60                | 60                  | 10", "| 40                | 40                  | 10"
+    )
+    made = built(
+        f"{level}formers ribs {{ at = A to B, stock = ply }}\n"
+        "side flank { upper = body.top, lower = body.bottom, stock = board }\n"
+        "floor keel { between = body.bottom, stock = board, inset = board.thickness }\n"
+        "deck lid { between = body.top, stock = card, inset = board.thickness }"
+    )
+    assert bounds(made.part("A").outline) == pytest.approx((-35.2, -35.2, 35.2, 39.6), abs=1e-6)
+    assert made.value("A.inset") == 4.8
+    assert [edge.mate for edge in made.part("A").edges][:4] == ["flank.right", "flank.left", "keel", "lid"]
+
+
+def test_a_former_elsewhere_keeps_its_outline(built):
+    made = built(
+        f"{TABLE}former B {{ stock = ply }}\nside flank {{ upper = body.top, lower = body.bottom, to = 100 mm, stock = board }}"
+    )
+    assert made.value("B.width") == pytest.approx(80)
+
+
+def test_pieces_nose_first(built):
+    made = built(side("hand = right, pieces = 2"))
+    assert [part.id for part in made.design.parts] == ["flank.1.right", "flank.2.right"]
+    assert (
+        made.part("flank.1.right").properties.centroid[0] < made.part("flank.2.right").properties.centroid[0]
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("side s { upper = body.tops, lower = body.bottom, stock = thin }", "unknown-name"),
+        ("side s { upper = body, lower = body.bottom, stock = thin }", "wrong-type"),
+        ("side s { upper = body.top, lower = body.half, stock = thin }", "unknown-name"),
+        ("side s { upper = body.top, stock = thin }", "missing-property"),
+        ("side s { upper = body.top, lower = body.bottom, to = 250 mm, stock = thin }", "off-the-line"),
+        ("side s { upper = body.top, lower = body.bottom, from = 250 mm, stock = thin }", "no-length"),
+        ("side s { upper = body.top, lower = body.top, stock = thin }", "lines-cross"),
+        ("side s { upper = body.top, lower = body.bottom, stock = thin\n hole h { diameter = 9 mm, at = (90 mm, 70 mm) } }", "off-skin"),
+        ("side s { upper = body.top, lower = body.bottom, stock = thin\n hole h { rim = 9 mm } }", "hole-form"),
+    ],
+)  # fmt: skip
+def test_mistakes_have_words_of_their_own(judged, text, code):
+    assert judged(TABLE + THIN + text).errors == [code]
