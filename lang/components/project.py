@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from ringwright.lang.components.attached import Attached, attached, names_in
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
+from ringwright.lang.diagnostics.rings import MOST, ring
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.source import Source, Span, make_source
 from ringwright.lang.syntax import nodes
@@ -158,13 +159,13 @@ class _Gatherer:
     def cycle(
         self, target: str, path: str, above: tuple[str, ...], places: Mapping[str, Span], use: nodes.Use
     ) -> None:
-        ring = [*above, path]
-        ring = ring[ring.index(target) :]
+        files = [*above, path]
+        files = files[files.index(target) :]
         self.error(
             "use-cycle",
-            "these files use one another in a circle: " + " → ".join([*ring, target]),
+            "these files use one another in a circle: " + ring(files),
             use.span,
-            tuple(Label(places[file], f"'{file}' uses the next here") for file in ring if file != path),
+            tuple(Label(places[file], f"'{file}' uses the next here") for file in files[:MOST] if file != path),
             "move what they share into a file of its own that uses neither",
         )
 

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from ringwright.lang.components.project import Project
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
+from ringwright.lang.diagnostics.rings import ring
 from ringwright.lang.diagnostics.suggest import Hints, suggest
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
@@ -64,8 +65,9 @@ class Recipes:
             self._say("too-deep", f"recipes make one another at most {DEEPEST} deep", make.recipe.span)
             return None
         if (path, recipe.name) in self._open:
-            ring = " → ".join([*(name for _, name in self._open), recipe.name])
-            self._say("recipe-cycle", f"these recipes make one another without end: {ring}", make.recipe.span)
+            names = [name for _, name in self._open]
+            circle = ring(names[names.index(recipe.name) :])
+            self._say("recipe-cycle", f"these recipes make one another without end: {circle}", make.recipe.span)
             return None
         given, hand, rest = self._given(make, recipe)
         lets = self._parameters(make, recipe, given)

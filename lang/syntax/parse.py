@@ -26,7 +26,7 @@ from ringwright.lang.syntax.skipping import at_line_start, indent, statement_end
 from ringwright.lang.syntax.slips import MAX_DEPTH, MAX_NAME, NEXT_LINE
 from ringwright.lang.syntax.tokens import Token
 
-_PLAIN_CELL = re.compile(r"([+-]?)(\d{1,18}(?:\.\d{1,18})?)")
+_PLAIN_CELL = re.compile(r"([+-]?)([0-9]{1,18}(?:\.[0-9]{1,18})?)")
 _WATCHED = frozenset(("COMMA", "LPAR", "RPAR", "LSQB", "RSQB", "LBRACE", "RBRACE", NEXT_LINE + "BRACE"))
 MAX_MISTAKES = 1000
 CONTINUING = frozenset(("PLUS", "TIMES", "COMPARE", "BY", "TO"))

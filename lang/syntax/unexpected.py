@@ -70,7 +70,7 @@ def _of_slips(found: Found) -> Diagnostic | None:
     text = found.source.text
     if found.cell and token.type == "COMMA" and not found.brackets and found.previous is not None:
         comma = token.start_pos
-        digits = re.compile(r"\d*").match(text, comma + 1)
+        digits = re.compile(r"[0-9]*").match(text, comma + 1)
         number = f"{found.previous},{digits[0] if digits else ''}"
         if number[0].isdigit() and number[-1].isdigit():
             code, message, help = explain_slip("DECIMAL_COMMA", number)

@@ -154,7 +154,8 @@ class ValueBuilder:
             return nodes.Text("", span)
         if "\\" in value:
             value = self._unescape(value, token.start_pos + 1)
-        return nodes.Text(value, Span(self.file, token.start_pos, token.end_pos))
+        # A tab has no width of its own on a sheet or in a column of a list.
+        return nodes.Text(value.replace("\t", " "), Span(self.file, token.start_pos, token.end_pos))
 
     def constant(self, children: Children) -> nodes.Constant:
         """`yes`, `no` or `auto`."""

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 from ringwright.lang.components.names import LetHere, Unnamed, look_up, names_of
 from ringwright.lang.components.tree import Tree
 from ringwright.lang.diagnostics.diagnostic import Label
+from ringwright.lang.diagnostics.rings import MOST, ring
 from ringwright.lang.values.trouble import Trouble, trouble
 from ringwright.lang.values.value import Value
 
@@ -63,11 +64,10 @@ def _key(here: LetHere) -> _Key:
 
 def _circle(loop: LetHere, pending: list[LetHere]) -> Trouble:
     names = [here.let.name for here in pending]
-    ring = " → ".join([*names, names[0]])
     return trouble(
         "circular-value",
-        f"these values lean on one another in a circle: {ring}",
+        f"these values lean on one another in a circle: {ring(names)}",
         loop.let.name_span,
-        tuple(Label(here.let.name_span, "needs the next") for here in pending[1:]),
+        tuple(Label(here.let.name_span, "needs the next") for here in pending[1:MOST]),
         "give one of them a value of its own",
     )
