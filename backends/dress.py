@@ -36,12 +36,12 @@ def dress(part: Part, rotation: float, model: Model) -> Dressed:
     body = turned_part(part, rotation)
     arrows = bevel_arrows(body)
     strokes = part_strokes(body, arrows)
-    along = [stroke.path for stroke in strokes if stroke.layer not in ("cut", "peel")]
+    along = [stroke.path for stroke in strokes if stroke.layer not in ("cut", "peel", "groove")]
     rings = (body.outline, *body.holes)
     rows = label_rows(part, part.quantity, model.revision, model.unit)
     notes = part_notes(body, arrows)
 
-    room = Room(rings, body.peels, along)
+    room = Room(rings, (*body.peels, *(groove.path for groove in body.grooves)), along)
     places, turns = spots(rings, rotation, room), label_turns(body.outline, rotation)
 
     def letter(notes_first: bool) -> tuple[Label, list[Item], list[Note], Room]:

@@ -1,4 +1,4 @@
-"""The lines of one part: cut, far, score, peel, mark and centre lines, in the order in which they are cut or
+"""The lines of one part: cut, far, score, groove, peel, mark and centre lines, in the order in which they are cut or
 drawn."""
 
 import math
@@ -13,6 +13,8 @@ from ringwright.geometry.path import Path, Point, flattened, length, line, moved
 
 TICK_STEP = 10.0
 HATCH_STEP = 3.0
+GROOVE_STEP = 1.5
+"""Between the stripes of a groove, mm: closer than those of a peel, so that the two are told apart."""
 BACK = "back"
 """The side of a score that is cut from the face that is not drawn."""
 PRICK_INSET = 3.0
@@ -42,6 +44,9 @@ def part_strokes(part: Part, arrows: dict[int, Path]) -> list[Stroke]:
         strokes.extend(Stroke("mark", tick, NARROW) for tick in _ticks(path))
     for score in part.scores:
         strokes.extend(_score(score))
+    for groove in part.grooves:
+        strokes.append(Stroke("groove", groove.path, NARROW))
+        strokes.extend(Stroke("groove", stripe, NARROW) for stripe in hatching(groove.path, GROOVE_STEP))
     for area in part.peels:
         strokes.append(Stroke("peel", area, NARROW))
         strokes.extend(Stroke("peel", stripe, NARROW) for stripe in hatching(area, HATCH_STEP))
@@ -54,11 +59,15 @@ def part_strokes(part: Part, arrows: dict[int, Path]) -> list[Stroke]:
 
 
 def part_notes(part: Part, arrows: dict[int, Path]) -> list[Note]:
-    """What is lettered beside the lines: marks' own texts, the angle and side of scores.
+    """What is lettered beside the lines: marks' own texts, width and depth of grooves, the angle and side of
+    scores.
 
     Scores that say the same thing are lettered once, with their number.
     """
     notes = [Note(mark.text, arrows.get(i, mark.path)) for i, mark in enumerate(part.marks) if mark.text]
+    for groove in part.grooves:
+        size = f"{short(groove.width, 1)} × {short(groove.depth, 1)} deep"
+        notes.append(Note(f"{groove.text} · {size}" if groove.text else size, _half(groove.path)))
     scores: dict[str, list[Path]] = {}
     for score in part.scores:
         bend = f"{short(math.degrees(score.angle), 1)}°" if score.angle else "score"
@@ -68,6 +77,11 @@ def part_notes(part: Part, arrows: dict[int, Path]) -> list[Note]:
         count = f"{len(paths)} × " if len(paths) > 1 else ""
         notes.append(Note(count + words, paths[0]))
     return notes
+
+
+def _half(ring: Path) -> Path:
+    """Half of the way round a closed path: one side of a channel."""
+    return line(ring.points[: len(ring.points) // 2 + 1])
 
 
 def cross(at: Point, arm: float) -> Iterator[Stroke]:
@@ -172,6 +186,7 @@ def _mapped(part: Part, change: Callable[[Path], Path]) -> Part:
         far=all_of(part.far),
         scores=tuple(score._replace(path=change(score.path)) for score in part.scores),
         peels=all_of(part.peels),
+        grooves=tuple(groove._replace(path=change(groove.path)) for groove in part.grooves),
         marks=tuple(mark._replace(path=change(mark.path)) for mark in part.marks),
         centres=tuple(centre._replace(at=change(line([centre.at])).points[0]) for centre in part.centres),
     )

@@ -18,6 +18,10 @@ SHARES = (0.25, 0.75)
 """Where two strips of a skin have their match marks along their common rim: one tick, then two."""
 
 
+LEAST_GROOVE = 1.0
+"""Width under which a groove is no more than the fit of a former in the next strip, mm."""
+
+
 class OfFormers(NamedTuple):
     """What formers leave on a sheet."""
 
@@ -42,6 +46,7 @@ def former_marks(
                 for groove in grooves(
                     sheet.surface, middle, aft - fore, stock.thickness, stock.neutral, stock.facing
                 )
+                if groove.width >= LEAST_GROOVE
             )
         else:
             marks.extend(_lines(over, sheet, stock))
