@@ -140,6 +140,7 @@ _LINES = (
     ("too-few-pieces", "error", "a blank would overlap itself"),
     ("too-many", "error", "more pieces would be needed than make sense"),
     ("wall-too-thick", "error", "a wall leaves nothing inside"),
+    ("without-effect", "warning", "a property says nothing here"),
     # -- mass and balance
     ("balance-missed", "warning", "a model does not balance at its target"),
     ("ballast-at-target", "error", "ballast lies where it can move nothing"),
@@ -147,7 +148,7 @@ _LINES = (
     ("known-last", "error", "what all parts make up is needed to make one of them"),
     ("loads-missing", "warning", "a balance counts no motor, no battery or no receiver"),
     ("no-mass", "error", "nothing has both a mass and a place"),
-    ("no-place", "error", "something weighs and has no place, so that it counts in no balance"),
+    ("no-place", "warning", "something weighs and has no place; where there is a balance this is an error"),
     ("nothing-to-coat", "warning", "an allowance goes on what nothing is cut from"),
     ("range-backwards", "error", "a range along x runs forward"),
     ("stock-without-mass", "warning", "a stock has no mass, and the model is weighed"),

@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.kinds import bows, disc, element, rims
 from ringwright.lang.kinds.kind import Kind, Property, Solved
 from ringwright.lang.solve.algebra import add, divide, multiply, subtract
@@ -14,9 +15,26 @@ if TYPE_CHECKING:
     from ringwright.lang.design.elaborate import Elaboration
 
 
+_NO_RIM = "sits in no one element"
+_FITTED = "is as wide as what it sits in is inside"
+# What a plate has no use for, by its seat, and why.
+IDLE = {
+    "cap": {"within": _NO_RIM, "set_back": _NO_RIM},
+    "inside": {"diameter": _FITTED},
+    "straddle": {"diameter": _FITTED, "within": _NO_RIM, "set_back": _NO_RIM},
+}
+
+
 def equations(elaboration: "Elaboration", component: "Component") -> None:
     """A cap adds its thickness; the others sit inside and add nothing."""
     seat = elaboration.word(component, "seat")
+    for name, reason in IDLE[seat].items():
+        if name in component.properties:
+            what = f"a plate with seat = {seat} {reason}"
+            span = component.properties[name].name_span
+            elaboration.findings.append(
+                Diagnostic("without-effect", "warning", what, span, (), f"leave '{name}' out")
+            )
     thickness = elaboration.thickness(component)
     length = elaboration.unknown(component, "length")
     if seat == "cap":

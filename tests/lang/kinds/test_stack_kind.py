@@ -340,3 +340,20 @@ def test_a_blank_cut_square_reaches_the_longest_face_at_both_rims(built, neutral
         "stack s { stock = thick\n cone c { start = 100 mm, end = 80 mm, length = 40 mm } }\n" % neutral
     )
     assert says in built(text).part("s.c").notes
+
+
+@pytest.mark.parametrize(
+    ("plate", "name", "says"),
+    [
+        ("seat = inside, diameter = 60 mm", "diameter", "is as wide as what it sits in is inside"),
+        ("within = b", "within", "sits in no one element"),
+        ("set_back = 3 mm", "set_back", "seat = cap sits in no one element"),
+    ],
+)
+def test_what_a_plate_has_no_use_for_is_said(built, plate, name, says):
+    found = built(
+        f"stack s {{ stock = board\n barrel b {{ diameter = 90 mm, length = 20 mm }}\n plate p {{ {plate} }} }}"
+    )
+    assert found.warnings == ["without-effect"]
+    assert found.underlined("without-effect") == name
+    assert says in found.the("without-effect").message
