@@ -35,13 +35,18 @@ def handed(maker: "Maker", parts: Iterable[Part]) -> tuple[list[Part], list[tupl
                 refused.append((part.component, GeometryError("hand-twice", message)))
         elif not chain:
             found.append(part)
-        elif chain[0][1] == "both":
-            side = sides[chain[0][0]]
-            found.append(part._replace(id=f"{part.id}.{side}", hand=side))
-            found.append(other_hand(part, f"{part.id}.{OTHER[side]}", OTHER[side]))
         else:
-            found.append(part._replace(hand=chain[0][1]))
+            (owner, wanted), *_ = chain
+            found += in_hands(part, sides[owner], wanted)
     return found, refused
+
+
+def in_hands(part: Part, drawn: str, wanted: str) -> list[Part]:
+    """Return a part that is drawn for one hand in the one that is wanted, or in both: as drawn, and its mirror image."""
+    if wanted == "both":
+        first = part._replace(id=f"{part.id}.{drawn}", hand=drawn)
+        return [first, other_hand(part, f"{part.id}.{OTHER[drawn]}", OTHER[drawn])]
+    return [part._replace(hand=wanted) if wanted == drawn else other_hand(part, part.id, wanted)]
 
 
 def drawn_hand(parts: Iterable[Part]) -> str:

@@ -5,10 +5,10 @@ from typing import TYPE_CHECKING
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.mass import measure
-from ringwright.geometry.mirror import other_hand
 from ringwright.geometry.part import Edge, Flat, Part, Score
-from ringwright.geometry.path import Path, bounds, canonical, flattened, length, line
+from ringwright.geometry.path import Path, bounds, canonical, centroid, flattened, length, line
 from ringwright.geometry.place import AFT, STARBOARD, UP
+from ringwright.lang.design.hands import in_hands
 from ringwright.lang.design.making import Refusal, Unsettled
 from ringwright.lang.kinds import element, openings
 from ringwright.lang.kinds.former import grain_of
@@ -25,7 +25,6 @@ VIEWS = {
     "side": (AFT, UP, "port face up", "left"),
     "top": (AFT, STARBOARD, "top face up", "right"),
 }
-OTHER = {"left": "right", "right": "left"}
 
 
 def drawn(maker: "Maker", component: "Component") -> Path:
@@ -39,15 +38,21 @@ def drawn(maker: "Maker", component: "Component") -> Path:
 
 
 def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
-    """Yield the panel, or its two hands: the one that its view shows, and its mirror image."""
-    hand = maker.word(component, "hand")
-    if hand != "both":
-        yield _part(maker, component, component.id, hand)
-        return
-    side = VIEWS[maker.word(component, "view")][3]
-    first = _part(maker, component, f"{component.id}.{side}", side)
-    yield first
-    yield other_hand(first, f"{component.id}.{OTHER[side]}", OTHER[side])
+    """Yield the panel, in the hands that are wanted: as drawn, and as a mirror shows it."""
+    part = _part(maker, component)
+    wanted = maker.word(component, "hand")
+    yield from in_hands(part, _hand_drawn(maker, component, part), wanted) if wanted else (part,)
+
+
+def _hand_drawn(maker: "Maker", component: "Component", part: Part) -> str:
+    """Return which hand a panel is as drawn: of the side on which it lies; in the middle, of the one that its view shows."""
+    view = maker.word(component, "view")
+    place = maker.point(component, "place")
+    middle = centroid(part.outline)
+    y = (0.0 if place is None else place[1]) + {"section": middle[0], "side": 0.0, "top": middle[1]}[view]
+    if abs(y) < 0.05:
+        return VIEWS[view][3]
+    return "right" if y > 0 else "left"
 
 
 def _score(maker: "Maker", child: "Component", outline: Path) -> Score:
@@ -72,14 +77,14 @@ def _score(maker: "Maker", child: "Component", outline: Path) -> Score:
     return Score(line([(ends[0][0], ends[0][1]), (ends[1][0], ends[1][1])]), bend, maker.word(child, "side"))
 
 
-def _part(maker: "Maker", component: "Component", id: str, hand: str) -> Part:
+def _part(maker: "Maker", component: "Component") -> Part:
     stock = maker.stock(component)
     right, up, face, _ = VIEWS[maker.word(component, "view")]
     opened = openings.opened(maker, component, maker.outline(component, drawn))
     place = maker.point(component, "place")
     placement = None if place is None else Flat((place[0], place[1], place[2]), right, up)
     return Part(
-        id=id, name=component.id, component=component.id, hand=hand, stock=stock,
+        id=component.id, name=component.id, component=component.id, hand="", stock=stock,
         quantity=maker.count(component, "quantity") or 1, outline=opened.outline, holes=opened.holes, far=(),
         scores=tuple(_score(maker, child, opened.outline) for child in maker.children(component, "score")), peels=(),
         marks=(), centres=opened.centres, notes=(face,), edges=(Edge("rim", "", 0.0, length(opened.outline)),),

@@ -226,9 +226,15 @@ def test_a_name_taken_twice_concerns_what_has_it():
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
-        ("recipe a(n) { panel p { stock = board, outline = circle(n), outlin = 3 mm } }", ["unknown-property"]),
+        (
+            "recipe a(n) { panel p { stock = board, outline = circle(n), outlin = 3 mm } }",
+            ["unknown-property"],
+        ),
         ("recipe a(n) { pannel p { stock = board } }", ["unknown-kind"]),
-        ("recipe a(n) {\n panel p { outline = circle(n) }\n panel p { outline = circle(n) } }", ["name-taken"]),
+        (
+            "recipe a(n) {\n panel p { outline = circle(n) }\n panel p { outline = circle(n) } }",
+            ["name-taken"],
+        ),
         ("recipe a(n) { panel p { outline = circle(n) } }", []),
         ("recipe a() { cutting { } }\ncutting { }", []),
         ("recipe a() { make a x { } }", ["recipe-cycle"]),
@@ -236,3 +242,19 @@ def test_a_name_taken_twice_concerns_what_has_it():
 )
 def test_of_a_recipe_that_nobody_makes_the_words_are_judged(text, expected):
     assert codes(text + "\npanel other { stock = board, outline = circle(9 mm) }") == expected
+
+
+WHEEL = (
+    "recipe wheel() { stack s { stock = card, axis = across, from = 50 mm, to = 80 mm\n"
+    " barrel b { diameter = 60 mm }\n plate o { stock = board } } }\n"
+)
+
+
+def test_a_hand_alone_is_that_of_both():
+    alone = {hand: run(WHEEL + f"make wheel w {{ hand = {hand} }}").design for hand in ("left", "right")}
+    both = run(WHEEL + "make wheel w { hand = both }").design
+    for hand, design in alone.items():
+        for part in design.parts:
+            twin = next(other for other in both.parts if other.id == f"{part.id}.{hand}")
+            assert part._replace(id=twin.id) == twin
+            assert (part.properties.centroid[1] > 0) == (hand == "right")

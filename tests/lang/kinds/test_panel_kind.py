@@ -43,6 +43,23 @@ def test_one_hand_is_drawn_as_it_is(built):
     assert bounds(part.outline) == pytest.approx((0, 0, 80, 50))
 
 
+@pytest.mark.parametrize("hand", ["left", "right"])
+@pytest.mark.parametrize(
+    "drawn",
+    [
+        "view = top, outline = polygon[(0, 20), (80, 20), (0, 60)] mm",
+        "view = top, outline = polygon[(0, -20), (80, -20), (0, -60)] mm",
+        "view = side, outline = polygon[(0, 20), (80, 20), (0, 60)] mm",
+        "view = side, place = (0 mm, 30 mm, 0 mm), outline = polygon[(0, 20), (80, 20), (0, 60)] mm",
+        "outline = polygon[(-40, 20), (40, 20), (0, 60)] mm",
+    ],
+)
+def test_one_hand_alone_is_that_of_both(built, drawn, hand):
+    both = built(f"panel P {{ stock = board, hand = both, {drawn} }}").part(f"P.{hand}")
+    alone = built(f"panel P {{ stock = board, hand = {hand}, {drawn} }}").part("P")
+    assert alone._replace(id=both.id) == both
+
+
 def test_quantity_counts_for_each_hand(built):
     panel = built(f"panel P {{ stock = board, hand = both, quantity = 2, outline = {TRIANGLE} }}")
     assert [part.quantity for part in panel.design.parts] == [2, 2]
