@@ -137,10 +137,9 @@ def comparison(
     yield f"with {', '.join(change.said for change in changes)}; nothing is written"
     yield ""
     said: list[Line] = []
-    for change in changes:
-        if change.swap:
-            cut = [sum(e.mass for e in each.entries if e.stock == change.name) for each in weighed]
-            said.append(Line(change.name, _more(cut[0], cut[1])))
+    for stock in dict.fromkeys(change.name for change in changes if change.swap):
+        cut = [sum(entry.mass for entry in each.entries if entry.stock == stock) for each in weighed]
+        said.append(Line(stock, _more(cut[0], cut[1])))
     name = f"{old.about.name}.mass"
     said.append(Line("mass", _more(old.values[name], new.values[name])))
     names = [("balance", f"{old.about.name}.balance_x")]

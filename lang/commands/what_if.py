@@ -47,16 +47,18 @@ def compile_changed(argument: str, changes: Sequence[Change]) -> "tuple[Spec, Co
     """Compile a spec with changes that stand in no file. Raises Trouble."""
 
     def change(tree: Tree) -> Tree:
+        # Each is read in the spec as it stands, so that two stocks can change places.
+        changed = tree
         for each in changes:
-            tree = _swapped(tree, each) if each.swap else _moved(tree, each)
-        return tree
+            changed = _swapped(tree, changed, each) if each.swap else _moved(changed, each)
+        return changed
 
     return compile_argument(argument, change=change)
 
 
-def _swapped(tree: Tree, change: Change) -> Tree:
-    """Return the tree with a stock that is all that another one is, under its own name."""
-    stock, other = (_component(tree, name, ("stock",), "stock") for name in (change.name, change.to))
+def _swapped(spec: Tree, tree: Tree, change: Change) -> Tree:
+    """Return a tree with a stock that is all that another one of the spec is, under its own name."""
+    stock, other = (_component(spec, name, ("stock",), "stock") for name in (change.name, change.to))
     return _with(tree, other._replace(id=stock.id, name=stock.name))
 
 

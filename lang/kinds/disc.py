@@ -162,7 +162,10 @@ def ring_parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     )
     layers = maker.count(component, "layers") or 1
     copies = layers * (maker.count(maker.parent(component), "quantity") or 1)
-    yield part(maker, component, opened, faces, quarter, copies)
+    made = part(maker, component, opened, faces, quarter, copies)
+    # All layers together lie about the middle of the ring.
+    whole = made.stock._replace(thickness=layers * made.stock.thickness)
+    yield made._replace(properties=measure(made.outline, made.holes, (), (), whole, made.placement))
 
 
 class Layer(NamedTuple):
