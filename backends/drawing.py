@@ -30,6 +30,10 @@ WIDE = 0.35
 NARROW = 0.18
 
 
+Rectangle: TypeAlias = tuple[float, float, float, float]
+"""(left, low, right, high), mm."""
+
+
 class Stroke(NamedTuple):
     """A line of even width, mm. dashes: lengths of dash and gap in turn, () for a continuous line.
 
@@ -67,23 +71,31 @@ Item: TypeAlias = Stroke | Text
 class Group(NamedTuple):
     """What belongs together, a part as a rule.
 
-    id: a valid XML name, unique. title, description: for people.
+    id: a valid XML name, unique. title, description: for people. clip: (left, low, right, high) of what is shown of
+    it, in formats with pages.
     """
 
     id: str
     title: str
     description: str
     items: tuple[Item, ...]
+    clip: Rectangle | None = None
 
 
 class Drawing(NamedTuple):
-    """A page, mm. title and description are kept whole, whatever characters they hold."""
+    """A page, mm. title and description are kept whole, whatever characters they hold.
+
+    level: of its bookmark, 0 for the uppermost. stretch: what a page must be multiplied by so that a printer that is
+    a little off prints it true.
+    """
 
     width: float
     height: float
     title: str
     description: str
     groups: tuple[Group, ...]
+    level: int = 0
+    stretch: float = 1.0
 
 
 def dashed(width: float) -> tuple[float, ...]:
@@ -112,6 +124,17 @@ def lettering(
 ) -> Text:
     """A text with its width worked out."""
     return Text(layer, at, text, height, rotation, anchor, text_width(text, height))
+
+
+def rectangle(left: float, low: float, right: float, high: float) -> Path:
+    """A closed path, anticlockwise from its lower left."""
+    return Path(((left, low), (right, low), (right, high), (left, high)), (0.0,) * 4, True)
+
+
+def moved_group(group: Group, by: Point) -> Group:
+    """A group moved by (x, y) mm, what is shown of it with it."""
+    clip = group.clip and tuple(side + by[i % 2] for i, side in enumerate(group.clip))
+    return group._replace(items=tuple(moved_item(item, by) for item in group.items), clip=clip)
 
 
 def moved_item(item: Item, by: Point) -> Item:

@@ -7,19 +7,21 @@ from ringwright.backends.cut_list import cut_list_csv
 from ringwright.backends.drawing import Drawing
 from ringwright.backends.file_names import file_word, file_words
 from ringwright.backends.manifest import MANIFEST, manifest
+from ringwright.backends.paper import Paper, paper_of
 from ringwright.backends.record import BuildRecord
-from ringwright.backends.sheet import for_eyes, for_machines, sheet_content
+from ringwright.backends.sheet import for_eyes, for_machines, sheet_content, template_of
 
-FORMATS = ("svg", "pdf", "dxf")
+FORMATS = ("svg", "pdf", "dxf", "tiles")
 
 
 class Choices(NamedTuple):
     """What else a build was asked for.
 
-    outlines: text in SVG as outlines.
+    outlines: text in SVG as outlines. paper: what templates, plan and gauge are printed on.
     """
 
     outlines: bool = False
+    paper: Paper = paper_of("a4")
 
 
 PLAIN = Choices()
@@ -63,7 +65,7 @@ def build_files(
                 of_sheets.setdefault((sheet.stock.name, sheet.index), {})[format] = name
     for format, (ending, make) in _BOOKS.items():
         if format in formats:
-            made[format] = f"{stem}{ending}.pdf"
+            made[format] = f"{stem}{ending.format(paper=choices.paper.name)}.pdf"
             files[made[format]] = make(job)
     files[MANIFEST] = manifest(record, made, of_sheets).encode()
     return files
@@ -88,8 +90,20 @@ def _sheets_pdf(job: _Job) -> bytes:
     return pdf_bytes(pages, job.record.model.title, job.date)
 
 
+def _tiles_pdf(job: _Job) -> bytes:
+    from ringwright.backends.pdf import pdf_bytes
+    from ringwright.backends.tiles import tiled
+
+    templates = (template_of(job.record, sheet, content, job.date) for sheet, content in job.contents)
+    pages = tuple(page for template in templates for page in tiled(template, job.choices.paper))
+    return pdf_bytes(pages, f"{job.record.model.title}: templates", job.date)
+
+
 _SHEETS: dict[str, Callable[[_Job], list[bytes]]] = {"svg": _svgs, "dxf": _dxfs}
 """Formats with a file a sheet."""
 
-_BOOKS: dict[str, tuple[str, Callable[[_Job], bytes]]] = {"pdf": ("", _sheets_pdf)}
+_BOOKS: dict[str, tuple[str, Callable[[_Job], bytes]]] = {
+    "pdf": ("", _sheets_pdf),
+    "tiles": ("-tiles-{paper}", _tiles_pdf),
+}
 """Formats with one file, and how its name ends."""

@@ -2,6 +2,7 @@
 cut."""
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from ringwright.backends.drawing import (
     NARROW,
@@ -14,14 +15,16 @@ from ringwright.backends.drawing import (
     dashed_spaced,
     lettering,
     long_dash_dot,
+    moved_group,
     moved_item,
+    rectangle,
 )
 from ringwright.backends.lettering import shortened, text_width
-from ringwright.backends.part_lines import HATCH_STEP, hatching, prick
+from ringwright.backends.part_lines import GROOVE_STEP, HATCH_STEP, hatching, prick
 from ringwright.backends.record import Model
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Sheet
-from ringwright.geometry.path import Path, Point, line
+from ringwright.geometry.path import Point, line
 
 STRIP = 24.0
 SIDE = 15.0
@@ -35,7 +38,7 @@ CAUTION = "Blades cut: steel rule, light passes, fingers clear of the line. See 
 
 _SMALL, _DATA = 2.5, 3.5
 _ROW = 5.2
-_SAMPLE = 11.0
+SAMPLE = 11.0
 
 
 def framed(
@@ -48,27 +51,32 @@ def framed(
     legend, extra = _legend(stock.groups, key, left, width)
     height = STRIP + stock.height
     items: list[Item] = [
-        Stroke("info", _rectangle(SIDE, STRIP, SIDE + stock.width, height), NARROW),
-        *_bars(),
+        Stroke("info", rectangle(SIDE, STRIP, SIDE + stock.width, height), NARROW),
+        *level_bar((SIDE, 17.0)),
+        lettering("info", (SIDE, 12.2), MEASURE, _SMALL),
+        *upright_bar((10.0, STRIP)),
         *legend,
-        *_title_block(left, block, model, sheet, of, date),
+        *title_block(left, block, sheet_fields(model, sheet, of, date, block)),
         *_side_words(stock.height),
     ]
     frame = Group("page", "Title block, legend and check bars", "", tuple(items))
-    groups = [_moved(group, (SIDE, STRIP + extra)) for group in stock.groups]
-    groups.append(_moved(frame, (0.0, extra)))
+    groups = [moved_group(group, (SIDE, STRIP + extra)) for group in stock.groups]
+    groups.append(moved_group(frame, (0.0, extra)))
     return Drawing(width, height + extra, stock.title, stock.description, tuple(groups))
 
 
-def _bars() -> Iterator[Item]:
-    """A level bar in the strip and an upright one at the side, 100 mm long with ticks each 10 mm."""
-    x, y = SIDE, 17.0
+def level_bar(at: Point) -> Iterator[Item]:
+    """A bar 100 mm long with ticks each 10 mm over it, from its left end."""
+    x, y = at
     yield Stroke("info", line([(x, y), (x + BAR, y)]), WIDE)
     for i in range(11):
         tall = 4.0 if i in (0, 5, 10) else 2.5
         yield Stroke("info", line([(x + 10.0 * i, y), (x + 10.0 * i, y + tall)]), NARROW)
-    yield lettering("info", (x, 12.2), MEASURE, _SMALL)
-    x, y = 10.0, STRIP
+
+
+def upright_bar(at: Point) -> Iterator[Item]:
+    """A bar 100 mm high with ticks each 10 mm at its left, from its lower end."""
+    x, y = at
     yield Stroke("info", line([(x, y), (x, y + BAR)]), WIDE)
     for i in range(11):
         tall = 4.0 if i in (0, 5, 10) else 2.5
@@ -95,12 +103,12 @@ def _legend(
     rows = [(SIDE + BAR + 6.0, left - 3.0, 18.6 - i * _ROW) for i in range(4)]
     rows += [(SIDE, SIDE + BAR, 7.2), (SIDE, SIDE + BAR, 2.0)]
     starts = [start for start, _, _ in rows]
-    entries = list(_line_types(groups))
+    entries = list(line_types(groups))
     entries += [([], f"{letter} = {words}") for letter, words in key]
     items: list[Item] = []
     deepest = 0
     for sample, words in entries:
-        indent = _SAMPLE + 2.0 if sample else 0.0
+        indent = SAMPLE + 2.0 if sample else 0.0
         words = shortened(words, _SMALL, width - SIDE - 3.0 - indent)
         wide = indent + text_width(words, _SMALL)
         if all(start + wide > end for start, (_, end, _) in zip(starts, rows, strict=True)):
@@ -115,18 +123,19 @@ def _legend(
     return items, deepest * _ROW
 
 
-def _line_types(groups: tuple[Group, ...]) -> Iterator[tuple[list[Stroke], str]]:
+def line_types(groups: tuple[Group, ...]) -> Iterator[tuple[list[Stroke], str]]:
+    """A sample of each type of line that some groups use, and what it means."""
     used = {
         (item.layer, item.dashes)
         for group in groups
         for item in group.items
         if isinstance(item, Stroke) and not item.filled
     }
-    flat = line([(0.0, 0.0), (_SAMPLE, 0.0)])
+    flat = line([(0.0, 0.0), (SAMPLE, 0.0)])
     if ("cut", ()) in used:
         yield [Stroke("info", flat, WIDE)], "cut on the middle of the line"
     if ("far", ()) in used:
-        ticks = [line([(x, -1.0), (x, 1.0)]) for x in (0.5, _SAMPLE - 0.5)]
+        ticks = [line([(x, -1.0), (x, 1.0)]) for x in (0.5, SAMPLE - 0.5)]
         yield (
             [Stroke("info", flat, WIDE), *(Stroke("info", tick, NARROW) for tick in ticks)],
             "cut to the far paper",
@@ -134,13 +143,20 @@ def _line_types(groups: tuple[Group, ...]) -> Iterator[tuple[list[Stroke], str]]
     if ("score", dashed(NARROW)) in used:
         yield [Stroke("info", flat, NARROW, dashed(NARROW))], "score on this face and bend"
     if ("mark", dashed_spaced(NARROW)) in used:
-        pricks = [prick((x, 0.0), "info") for x in (1.0, _SAMPLE - 1.0)]
+        pricks = [prick((x, 0.0), "info") for x in (1.0, SAMPLE - 1.0)]
         yield (
             [Stroke("info", flat, NARROW, dashed_spaced(NARROW)), *pricks],
             "prick the dots through, score on the back",
         )
+    if ("groove", ()) in used:
+        sides = [line([(0.0, y), (SAMPLE, y)]) for y in (-1.6, 1.6)]
+        stripes = hatching(rectangle(0.0, -1.6, SAMPLE, 1.6), GROOVE_STEP)
+        yield (
+            [Stroke("info", path, NARROW) for path in (*sides, *stripes)],
+            "groove from this face, as deep as written",
+        )
     if ("peel", ()) in used:
-        patch = _rectangle(0.0, -1.6, _SAMPLE, 1.6)
+        patch = rectangle(0.0, -1.6, SAMPLE, 1.6)
         stripes = hatching(patch, HATCH_STEP)
         yield [Stroke("info", path, NARROW) for path in (patch, *stripes)], "peel the foam away"
     if ("mark", ()) in used:
@@ -149,26 +165,41 @@ def _line_types(groups: tuple[Group, ...]) -> Iterator[tuple[list[Stroke], str]]
         yield [Stroke("info", flat, NARROW, long_dash_dot(NARROW))], "centre"
 
 
-def _title_block(left: float, width: float, model: Model, sheet: Sheet, of: int, date: str) -> Iterator[Item]:
-    """The fields of ISO 7200 that a model has: title, revision, sheet, stock as material, number, date."""
+class Fields(NamedTuple):
+    """Two rows of a title block: name, value and width in mm of each field, 0 for one that takes what is left."""
+
+    above: tuple[tuple[str, str, float], ...]
+    below: tuple[tuple[str, str, float], ...]
+
+
+def sheet_fields(model: Model, sheet: Sheet, of: int, date: str, width: float = BLOCK) -> Fields:
+    """The fields of ISO 7200 that a sheet has: title, revision, sheet, stock as material, number, date."""
     stock = sheet.stock
-    wide = width >= 140.0
     number = "-".join(part for part in (model.name, model.revision, stock.name, str(sheet.index)) if part)
     thickness = f"{stock.name}, {short(stock.thickness, 2)} mm: measure yours"
-    above = [
-        ("Title", model.title or model.name, 0.0),
-        ("Revision", model.revision or "–", 22.0),
-        ("Sheet", f"{sheet.index} of {of}", 24.0),
-    ]
     below = [("Stock", thickness, 0.0)]
-    if wide:
+    if width >= 140.0:
         below.append(("Number", number, width * 0.36))
     if date:
         below.append(("Date", date, 28.0))
-    yield Stroke("info", _rectangle(left, WIDE / 2, left + width - WIDE / 2, STRIP - 2.0), WIDE)
+    return Fields(title_row(model, f"{sheet.index} of {of}"), tuple(below))
+
+
+def title_row(model: Model, sheet: str) -> tuple[tuple[str, str, float], ...]:
+    """The upper row of a title block. sheet: which of how many."""
+    return (
+        ("Title", model.title or model.name, 0.0),
+        ("Revision", model.revision or "–", 22.0),
+        ("Sheet", sheet, 24.0),
+    )
+
+
+def title_block(left: float, width: float, rows: Fields) -> Iterator[Item]:
+    """A title block that stands on the lower edge of a page, mm."""
+    yield Stroke("info", rectangle(left, WIDE / 2, left + width - WIDE / 2, STRIP - 2.0), WIDE)
     middle = (STRIP - 2.0) / 2
     yield Stroke("info", line([(left, middle), (left + width, middle)]), NARROW)
-    for fields, y in ((above, middle), (below, 0.0)):
+    for fields, y in ((rows.above, middle), (rows.below, 0.0)):
         rest = width - sum(size for _, _, size in fields)
         x = left
         for name, value, size in fields:
@@ -182,11 +213,3 @@ def _title_block(left: float, width: float, model: Model, sheet: Sheet, of: int,
                 fitted, height = shortened(value, _SMALL, size - 3.0), _SMALL
             yield lettering("info", (x + 1.5, y + 1.7), fitted, height)
             x += size
-
-
-def _rectangle(left: float, low: float, right: float, high: float) -> Path:
-    return Path(((left, low), (right, low), (right, high), (left, high)), (0.0,) * 4, True)
-
-
-def _moved(group: Group, by: Point) -> Group:
-    return group._replace(items=tuple(moved_item(item, by) for item in group.items))

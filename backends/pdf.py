@@ -10,9 +10,11 @@ import math
 import os
 from collections.abc import Iterator
 from functools import cache
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
-from ringwright.backends.drawing import LAYERS, Drawing, Item, Text, short_pieces
+from ringwright.backends.drawing import LAYERS, Drawing, Item, Rectangle, Text, short_pieces
 from ringwright.backends.later import put_off
 from ringwright.backends.lettering import drawable, font_size, plain
 from ringwright.geometry.numbers import short
@@ -44,15 +46,17 @@ def pdf_bytes(drawings: tuple[Drawing, ...], title: str, date: str) -> bytes:
     _describe(canvas, plain(title), date)
     layers = _Layers(canvas)
     for number, drawing in enumerate(drawings, 1):
-        canvas.setPageSize((drawing.width * POINTS, drawing.height * POINTS))
+        unit = POINTS * drawing.stretch
+        canvas.setPageSize((drawing.width * unit, drawing.height * unit))
         canvas.bookmarkPage(f"page{number}")
-        canvas.addOutlineEntry(plain(drawing.title), f"page{number}", 0)
-        canvas._code.append(f"{POINTS:.12f} 0 0 {POINTS:.12f} 0 0 cm 0 J 1 j")
+        canvas.addOutlineEntry(plain(drawing.title), f"page{number}", drawing.level)
+        canvas._code.append(f"{unit:.12f} 0 0 {unit:.12f} 0 0 cm 0 J 1 j")
         for layer in LAYERS:
-            items = [item for group in drawing.groups for item in group.items if item.layer == layer]
-            if items:
+            runs = [(clip, list(items)) for clip, items in _runs(drawing, layer)]
+            if runs:
                 layers.begin(layer)
-                _draw(canvas, items)
+                for clip, items in runs:
+                    _draw_within(canvas, clip, items)
                 layers.end()
         canvas.showPage()
         layers.give_to_page(number)
@@ -89,6 +93,23 @@ def _curves(path: Path) -> Iterator[Piece]:
     while radius * 2 / 27 * math.sin(most / 4) ** 6 / math.cos(most / 4) ** 2 > CURVE_ERROR:
         most /= 2
     return short_pieces(path, most)
+
+
+def _runs(drawing: Drawing, layer: str) -> Iterator[tuple[Rectangle | None, Iterator[Item]]]:
+    """What lies on a layer, groups in turn that are shown within the same rectangle together."""
+    items = ((group.clip, item) for group in drawing.groups for item in group.items if item.layer == layer)
+    for clip, found in groupby(items, key=itemgetter(0)):
+        yield clip, (item for _, item in found)
+
+
+def _draw_within(canvas: Any, clip: Rectangle | None, items: list[Item]) -> None:
+    if clip is None:
+        _draw(canvas, items)
+        return
+    left, low, right, high = clip
+    canvas._code.append(f"q {_xy((left, low))} {_xy((right - left, high - low))} re W n")
+    _draw(canvas, items)
+    canvas._code.append("Q")
 
 
 def _draw(canvas: Any, items: list[Item]) -> None:

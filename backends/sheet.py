@@ -17,14 +17,16 @@ from ringwright.backends.drawing import (
     lettering,
     long_dash_dot,
     moved_item,
+    rectangle,
 )
 from ringwright.backends.dress import Dressed, dress
 from ringwright.backends.kerf import compensated
 from ringwright.backends.label import LEAST, copy_words, label_rows, name_row
 from ringwright.backends.outside import Key, label_beside, notes_beside, sheet_line, word_in_opening
-from ringwright.backends.page import framed
+from ringwright.backends.page import framed, sheet_fields
 from ringwright.backends.part_lines import shifted
 from ringwright.backends.record import BuildRecord
+from ringwright.backends.tiles import Template
 from ringwright.backends.waste import Waste
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part, Placed, Sheet
@@ -123,6 +125,16 @@ def for_eyes(record: BuildRecord, sheet: Sheet, content: Content, date: str) -> 
     words = sheet_words(record, sheet)
     drawing = Drawing(sheet.stock.width, sheet.stock.height, words, "", content.groups)
     return framed(drawing, record.model, sheet, sheet_count(record, sheet), content.key, date)
+
+
+def template_of(record: BuildRecord, sheet: Sheet, content: Content, date: str) -> Template:
+    """The stock with its edge, to be printed on pages."""
+    words = sheet_words(record, sheet)
+    stock = sheet.stock
+    edge = Stroke("info", rectangle(0.0, 0.0, stock.width, stock.height), NARROW)
+    groups = (*content.groups, Group("edge", "Edge of the sheet", "", (edge,)))
+    fields = sheet_fields(record.model, sheet, sheet_count(record, sheet), date)
+    return Template(Drawing(stock.width, stock.height, words, "", groups), fields, content.key)
 
 
 def sheet_count(record: BuildRecord, sheet: Sheet) -> int:

@@ -37,6 +37,7 @@ from ringwright.lang.values.value import Amount, Pair, Value
 
 if TYPE_CHECKING:
     from ringwright.lang.components.only import Narrowed
+    from ringwright.lang.kinds.printing import Printing
 
 MOST_COPIES = 20_000
 LEAST_SIZE = 0.5
@@ -117,6 +118,7 @@ def compile_spec(
     design = Design(
         tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **dimensions}, parts, cutting,
         tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())), whole, shopping(tree, maker),
+        _printing(tree, maker),
     )  # fmt: skip
     if only:
         design = design._replace(parts=tuple(part for part in parts if _is_asked(part, only)))
@@ -350,6 +352,19 @@ class _Shower:
     def __call__(self, dimension: str, value: float) -> str:
         """Return the number with its unit."""
         return self.about.shown(value, self.dimensions.get(dimension, LENGTH))
+
+
+def _printing(tree: Tree, maker: Maker) -> "Printing | None":
+    """Return what the spec says of printing; what is wrong with it has been said."""
+    component = _only(tree, "printing")
+    if component is None:
+        return None
+    from ringwright.lang.kinds.printing import printing_of
+
+    try:
+        return printing_of(maker, component)
+    except (GeometryError, Unsettled):
+        return None
 
 
 def _only(tree: Tree, kind: str) -> Component | None:

@@ -24,15 +24,18 @@ from ringwright.lang.commands.common import (
 from ringwright.lang.commands.main import DONE, FINDINGS
 
 if TYPE_CHECKING:
+    from ringwright.backends.paper import Paper
     from ringwright.backends.record import BuildRecord
+    from ringwright.lang.kinds.printing import Printing
     from ringwright.lang.pipeline import Compiled
 
-FORMATS = ("svg", "pdf", "dxf")
+FORMATS = ("svg", "pdf", "dxf", "tiles")
 
 
 class Options(NamedTuple):
     """What a build was asked for. target: its folder, or None for build/<model> beside the spec. date: '' for none.
-    only: the components or parts asked for; none: all. outlines: text in SVG as outlines.
+    only: the components or parts asked for; none: all. outlines: text in SVG as outlines. paper: what to print on,
+    '' for what the spec says. since: an earlier state, of which only what changed is cut again; '' for none.
     """
 
     target: Path | None
@@ -41,6 +44,8 @@ class Options(NamedTuple):
     color: str
     only: tuple[str, ...]
     outlines: bool = False
+    paper: str = ""
+    since: str = ""
 
 
 def parser() -> Parser:
@@ -62,7 +67,13 @@ def parser() -> Parser:
         "--formats",
         default="svg,pdf",
         metavar="LIST",
-        help="some of svg, pdf, dxf, with commas (default: svg,pdf); manifest and cut list always",
+        help="some of svg, pdf, dxf, tiles, with commas (default: svg,pdf); manifest and cut list always",
+    )
+    parser.add_argument(
+        "--paper",
+        metavar="PAPER",
+        help="for tiles: a4, a3, letter, legal, tabloid, roll, or its size in mm as 330x483 or 914xroll"
+        " (default: that of the spec's printing block, else a4)",
     )
     parser.add_argument(
         "--text",
@@ -71,6 +82,12 @@ def parser() -> Parser:
         help="text in SVG as letters, or as outlines for machines without fonts",
     )
     add_only(parser)
+    parser.add_argument(
+        "--since",
+        default="",
+        metavar="OLD",
+        help="just what must be cut again since OLD, a spec, a build folder or REV:path in git",
+    )
     return parser
 
 
@@ -80,6 +97,8 @@ def run(arguments: list[str]) -> int:
     options = asked.parse_args(arguments)
     if options.target is not None and len(options.specs) > 1:
         asked.error("-o names one build folder; give one SPEC with it")
+    if options.since and len(options.specs) > 1:
+        asked.error("--since is the earlier state of one spec; give one SPEC with it")
     formats = tuple(sorted({word.strip() for word in options.formats.split(",")}))
     unknown = [word for word in formats if word not in FORMATS]
     if unknown:
@@ -88,8 +107,24 @@ def run(arguments: list[str]) -> int:
         date = build_date(os.environ.get("SOURCE_DATE_EPOCH", ""))
     except ValueError as problem:
         asked.error(str(problem))
+    if options.paper is not None:
+        from ringwright.backends.paper import paper_of
+
+        try:
+            paper_of(options.paper)
+        except ValueError as problem:
+            asked.error(str(problem))
     target = None if options.target is None else Path(options.target)
-    wanted = Options(target, formats, date, options.color, tuple(options.only), options.text == "outlines")
+    wanted = Options(
+        target,
+        formats,
+        date,
+        options.color,
+        tuple(options.only),
+        options.text == "outlines",
+        options.paper or "",
+        options.since,
+    )
     return max(build(argument, wanted) for argument in options.specs)
 
 
@@ -119,6 +154,18 @@ def build(argument: str, options: Options) -> int:
         return FINDINGS
     if not compiled.design.parts:
         return complain("build", f"'{argument}' has no parts to cut: write a stack, a former or a panel")
+    if options.since:
+        from ringwright.lang.commands.since import recut
+
+        try:
+            compiled, said = recut(compiled, argument, options.since, options.color)
+        except Trouble as trouble:
+            return complain("build", str(trouble))
+        sys.stdout.write("".join(f"{plain(line)}\n" for line in said))
+        if compiled.design is None or not compiled.design.parts:
+            sys.stdout.write("nothing is to be cut, nothing was written\n")
+            return DONE
+        sys.stdout.write("\n")
     return _write(argument, spec.path, compiled, options)
 
 
@@ -144,7 +191,7 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
         )
     record = record_of(compiled, design, sheets)
     target = options.target or path.parent / "build" / (
-        file_word(design.about.name) + ("-recut" if options.only else "")
+        file_word(design.about.name) + ("-recut" if options.only or options.since else "")
     )
     if options.target is None and (other := _other_sources(target, compiled.project.main)):
         return complain(
@@ -153,7 +200,8 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
             " choose a folder with -o, or remove that folder where the spec was only renamed",
         )
     try:
-        files = build_files(record, options.formats, options.date, Choices(options.outlines))
+        choices = Choices(options.outlines, _paper(design.printing, options.paper))
+        files = build_files(record, options.formats, options.date, choices)
         write_build(target, files)
     except BuildFolderError as error:
         return complain("build", f"{error} [{error.code}]")
@@ -161,6 +209,16 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
         return complain("build", f"{error} [{error.code}]")
     sys.stdout.write(summary(argument, compiled, record, target, len(files)))
     return DONE
+
+
+def _paper(printing: "Printing | None", asked: str) -> "Paper":
+    """Return the paper that was asked for, with what the spec says of printing."""
+    from ringwright.backends.paper import paper_of
+
+    if printing is None:
+        return paper_of(asked or "a4")
+    paper, *amounts = printing
+    return paper_of(asked or paper, *amounts)
 
 
 def _other_sources(target: Path, spec: str) -> str:

@@ -63,6 +63,14 @@ def _takes(action: argparse.Action) -> Operand:
         from ringwright.lang.commands.explain import words
 
         return Operand(called, "words", words(), many)
+    if called == "PAPER":
+        from ringwright.backends.paper import PAPERS
+
+        return Operand(called, "words", (*PAPERS, "roll"), many)
+    if called == "LIST":
+        from ringwright.lang.commands.build import FORMATS
+
+        return Operand(called, "words", FORMATS, many)
     sort = {"SPEC": "specs", "DIR": "folders"}.get(called, "nothing")
     return Operand(called, sort, (), many)
 

@@ -12,6 +12,7 @@ from ringwright.lang.values.plan import PlanScale
 if TYPE_CHECKING:
     from ringwright.lang.design.balancing import Weighed
     from ringwright.lang.design.shopping import Bought
+    from ringwright.lang.kinds.printing import Printing
 
 
 class About(NamedTuple):
@@ -34,7 +35,8 @@ class Design(NamedTuple):
     values: every name that was found, mm, rad, g, those measured from finished parts included; dimensions: what each
     is. provenance: 'measured', 'default' or 'derived' by name. parts: sorted by id. scaled: how many lengths follow
     the plan scale. defaults: name and default of each that was used. weighed: what all of it weighs and where; None
-    where parts are missing. shopping: stocks and bought parts with their prices.
+    where parts are missing. shopping: stocks and bought parts with their prices. printing: what
+    the spec says of it, None where nothing.
     """
 
     tree: Tree
@@ -49,3 +51,4 @@ class Design(NamedTuple):
     defaults: tuple[tuple[str, str], ...]
     weighed: "Weighed | None" = None
     shopping: "tuple[Bought, ...]" = ()
+    printing: "Printing | None" = None

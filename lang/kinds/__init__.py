@@ -11,6 +11,7 @@ FILES = {
     "stock": "stock",
     "station": "station",
     "cutting": "cutting",
+    "printing": "printing",
     "stack": "stack",
     "plate": "plate",
     "barrel": "barrel",
