@@ -163,6 +163,7 @@ _LINES = (
     ("off-skin", "error", "an opening lies where its skin is not"),
     ("open-and-closed", "error", "a skin runs between an open section and one that closes"),
     ("overlaps-itself", "error", "a skin laid flat would lie over itself"),
+    ("point-within", "error", "a skin comes to a point between other sections"),
     ("same-plane", "error", "two sections of a skin stand at the same place"),
     ("sections-not-in-order", "error", "the sections of a skin do not follow one another aft"),
     ("sections-touch", "error", "two sections of a skin touch"),

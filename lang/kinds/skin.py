@@ -91,6 +91,12 @@ def skinned(maker: "Maker", component: "Component") -> Skinned:
 def _skinned(maker: "Maker", component: "Component") -> Skinned:
     stock = maker.stock(component)
     over = overs(maker, component)
+    for between in over[1:-1]:
+        if between.shape is None:
+            raise GeometryError(
+                "point-within",
+                f"the skin comes to a point at {between.called}, between other sections: it cannot go on from there",
+            )
     seam = maker.bearing(component, "seam_at", TURNS)
     limits, hand = _limits(maker, component)
     sections = tuple(_section(o, math.pi if seam is None else seam, limits) for o in over)

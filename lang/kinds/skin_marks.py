@@ -7,6 +7,7 @@ from ringwright.geometry.path import line
 from ringwright.geometry.wrap.former import former_lines, grooves, lines_on, plane_at
 from ringwright.geometry.wrap.rims import at_share, highest, lies_along, on_edge, spot_on, ticks
 from ringwright.geometry.wrap.sheet import Sheet
+from ringwright.geometry.wrap.strip import Strip
 from ringwright.lang.kinds.skin import Over, Skinned
 
 if TYPE_CHECKING:
@@ -30,15 +31,19 @@ class OfFormers(NamedTuple):
 
 
 def former_marks(
-    maker: "Maker", component: "Component", made: Skinned, sheet: Sheet, stock: Stock
+    maker: "Maker", component: "Component", made: Skinned, strip: Strip, sheet: Sheet
 ) -> OfFormers:
     """Return where each former or station lies on the inner face of a sheet, with its name, and its groove."""
+    stock = made.stock
+    begins, ends = made.over[strip.first].x - stock.thickness, made.over[strip.last].x + stock.thickness
     marks: list[Mark] = []
     channels: list[Groove] = []
     for over in made.over:
         if over.shape is None or not over.name:
             continue
         fore, aft = over.faces
+        if aft < begins or fore > ends:
+            continue
         if over.former and maker.flag(component, "grooves"):
             middle = plane_at((fore + aft) / 2)
             channels.extend(

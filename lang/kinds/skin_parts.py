@@ -158,7 +158,7 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
         lapped = joined and seam.kind == "lap"
         sheet, stock = one.sheet, made.stock
         scores, closing = _scores(maker, component, stock, sheet)
-        drawn = skin_marks.former_marks(maker, component, made, sheet, stock)
+        drawn = skin_marks.former_marks(maker, component, made, strip, sheet)
         holes, centres = cut[number]
         widest = max((_trim(maker, component, name).width for name in ("edges", "sides")), default=0.0)
         yield Part(
@@ -170,7 +170,7 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
             placement=Bent(triangles), grooves=drawn.grooves,
             properties=weighed(
                 sheet.surface, sheet.outline, holes, sheet.far, (*sheet.peels, *(g.path for g in drawn.grooves)), stock,
-                max(widest, seam.width),
+                max(widest, seam.width if joined else 0.0),
             ),
         )  # fmt: skip
         if seam.kind == "strap" and joined:

@@ -1,13 +1,13 @@
 """No kind: what there is to say of a skin: where it is cut and why, and what it asks of its sheet and its sections."""
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Stock, Vector
 from ringwright.geometry.wrap.bend import Bends
-from ringwright.geometry.wrap.strip import NOTICE_STRAIN
+from ringwright.geometry.wrap.strip import MOST_STRAIN, NOTICE_STRAIN
 from ringwright.lang.kinds.skin import Skinned
 
 if TYPE_CHECKING:
@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from ringwright.lang.design.making import Maker
 
 
+SMALLEST_GAP = 0.05
+"""What shows as 0.1 mm."""
 NEAR_RADIUS = 0.97
 """What of the least radius is still taken for it: chords tell a radius no better."""
 
@@ -38,11 +40,26 @@ def _cuts(maker: "Maker", component: "Component", made: Skinned) -> None:
     """Tell why a skin is cut across, where nobody asked for it."""
     if maker.word(component, "cut_at") == "each":
         return
-    for cut in made.made.cuts:
-        said = f"'{component.id}' is cut at {made.over[cut.section].called}: {cut.reason}"
-        if cut.gap >= 0.05:
-            said += f"; laid side by side there, the two would gape {short(cut.gap, 1)} mm"
-        maker.note("skin-cut", said, component.span)
+    cuts = made.made.cuts
+    if not cuts:
+        return
+    places = [made.over[cut.section].called for cut in cuts]
+    where = places[0] if len(places) == 1 else f"{', '.join(places[:-1])} and {places[-1]}"
+    strains = [cut.strain for cut in cuts if cut.strain is not None and cut.strain < 1]
+    said = f"'{component.id}' is cut at {where}: one piece over {'it' if len(cuts) == 1 else 'them'} would "
+    if strains:
+        said += f"stretch {_range([strain * 100 for strain in strains], 2)} %, more than {short(MOST_STRAIN * 100, 2)} %"
+    else:
+        said += "not lie flat at all"
+    gaps = [cut.gap for cut in cuts]
+    if max(gaps) >= SMALLEST_GAP:
+        said += f"; laid side by side there, two sheets would gape {_range(gaps, 1)} mm"
+    maker.note("skin-cut", said, component.span)
+
+
+def _range(values: Sequence[float], decimals: int) -> str:
+    low, high = short(min(values), decimals), short(max(values), decimals)
+    return low if low == high else f"{low} to {high}"
 
 
 def _stretch(maker: "Maker", component: "Component", made: Skinned) -> None:
