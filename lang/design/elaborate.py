@@ -200,6 +200,14 @@ class Elaboration:
         """Report an error."""
         self.findings.append(Diagnostic(code, "error", message, span, (), help))
 
+    def idle(self, component: Component, name: str, reason: str) -> None:
+        """Warn of a property that nothing follows from, where the text gives it."""
+        if name in component.properties:
+            span = component.properties[name].name_span
+            self.findings.append(
+                Diagnostic("without-effect", "warning", reason, span, (), f"leave '{name}' out")
+            )
+
     def breaks(self, component: Component, *names: str) -> None:
         """Say that these names of a component cannot be judged: an error has been reported for them."""
         self.broken.update(f"{component.id}.{name}" for name in names)

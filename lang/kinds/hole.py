@@ -1,8 +1,30 @@
 """One opening: round by its diameter, of any outline, or one that leaves a rim."""
 
+from typing import TYPE_CHECKING
+
 from ringwright.lang.kinds.kind import Kind, Property
 
+if TYPE_CHECKING:
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.elaborate import Elaboration
+
 FLAT = ("plate", "ring", "former", "formers", "panel", "side", "floor", "deck")
+
+# Where a hole's `at` is measured, for the reference.
+AT = (
+    "its middle, right and up as the part is drawn: (y, z) in formers and plates, forward and up in a stack across,"
+    " starboard and forward in one that stands up"
+)
+
+
+def equations(elaboration: "Elaboration", component: "Component") -> None:
+    """A hole follows from one of diameter, outline and rim; what that leaves nothing to do is said."""
+    if "rim" in component.properties:
+        elaboration.idle(component, "at", "a hole that leaves a rim lies where its part does")
+        elaboration.idle(component, "fit", "a hole that leaves a rim is as wide as that leaves it")
+    elif "outline" in component.properties:
+        elaboration.idle(component, "fit", "a fit adds to a diameter, and this hole has an outline")
+
 
 KIND = Kind(
     "hole",
@@ -30,7 +52,7 @@ KIND = Kind(
         Property(
             "at",
             "spot",
-            "its middle; in a bent wall a place along the axis and an angle",
+            f"{AT}; in a bent wall a place on the axis, such as drum.x_start + 20 mm, and an angle",
             "at = (0 mm, -20 mm)",
             axis="across",
         ),
@@ -43,5 +65,6 @@ KIND = Kind(
         ),
     ),
     inside=(*FLAT, "barrel", "cone", "cones", "wrap"),
+    equations=equations,
     example="panel p {\n    outline = rect(60 mm, 40 mm)\n    stock = board\n    hole h { diameter = 6 mm }\n}\n",
 )

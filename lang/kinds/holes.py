@@ -1,8 +1,23 @@
 """Round holes in a pattern, such as a motor's bolts."""
 
+from typing import TYPE_CHECKING
+
 from ringwright.lang.kinds.hole import FLAT
 from ringwright.lang.kinds.kind import Kind, Property
 from ringwright.lang.units import ANGLE
+from ringwright.lang.values.value import ShapeOf
+
+if TYPE_CHECKING:
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.elaborate import Elaboration
+
+
+def equations(elaboration: "Elaboration", component: "Component") -> None:
+    """The corners of a rect are where they are."""
+    on = elaboration.value(component, "on")
+    if isinstance(on, ShapeOf) and on.function == "rect":
+        elaboration.idle(component, "first", "holes on a rect stand at its corners")
+
 
 KIND = Kind(
     "holes",
@@ -38,6 +53,7 @@ KIND = Kind(
         ),
     ),
     inside=FLAT,
+    equations=equations,
     example=(
         "panel p {\n    outline = rect(60 mm, 60 mm)\n    stock = board\n"
         "    holes bolts { diameter = 3.2 mm, on = circle(30 mm) }\n}\n"

@@ -2,7 +2,6 @@
 
 from typing import TYPE_CHECKING
 
-from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.kinds import bows, disc, element, rims
 from ringwright.lang.kinds.kind import Kind, Property, Solved
 from ringwright.lang.solve.algebra import add, divide, multiply, subtract
@@ -29,12 +28,7 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     """A cap adds its thickness; the others sit inside and add nothing."""
     seat = elaboration.word(component, "seat")
     for name, reason in IDLE[seat].items():
-        if name in component.properties:
-            what = f"a plate with seat = {seat} {reason}"
-            span = component.properties[name].name_span
-            elaboration.findings.append(
-                Diagnostic("without-effect", "warning", what, span, (), f"leave '{name}' out")
-            )
+        elaboration.idle(component, name, f"a plate with seat = {seat} {reason}")
     thickness = elaboration.thickness(component)
     length = elaboration.unknown(component, "length")
     if seat == "cap":

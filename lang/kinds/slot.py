@@ -20,6 +20,8 @@ FIT = {"foamboard": 0.1, "foam": 0.1, "card": 0.1, "paper": 0.1, "balsa": 0.2, "
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:
     """A slot that takes a stock is as wide as that is thick, and its fit."""
+    if "takes" not in component.properties:
+        elaboration.idle(component, "fit", "a fit adds to what a slot takes, and this one has a width")
     taken = elaboration.value(component, "takes")
     if not isinstance(taken, Reference) or "width" in component.properties:
         return

@@ -164,3 +164,19 @@ def test_a_pattern_with_thin_rims_is_one_warning(built):
         PLATE.format(inside="holes b { diameter = 4 mm, on = circle(70 mm), count = 6 }", stock="board")
     )
     assert found.warnings == ["thin-rim"]
+
+
+@pytest.mark.parametrize(
+    ("inside", "names"),
+    [
+        ("hole h { rim = 10 mm, at = (2 mm, 0 mm), fit = rod }", ["at", "fit"]),
+        ("hole h { outline = rect(20 mm, 20 mm), fit = tube }", ["fit"]),
+        ("slot s { length = 20 mm, width = 5 mm, fit = 3 mm }", ["fit"]),
+        ("holes s { diameter = 3 mm, on = rect(20 mm, 20 mm), first = 45 deg }", ["first"]),
+    ],
+)
+def test_what_has_no_effect_on_an_opening_is_said(built, inside, names):
+    found = built(PLATE.format(inside=inside, stock="board"))
+    idle = [finding for finding in found.findings if finding.code == "without-effect"]
+    texts = [found.compiled.project.sources["main.wright"].text[f.span.start : f.span.end] for f in idle]
+    assert texts == names
