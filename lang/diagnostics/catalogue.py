@@ -131,6 +131,7 @@ _LINES = (
     ("no-such-fit", "error", "gores are fitted in none of the known ways"),
     ("not-whole", "error", "a count comes out as no whole number"),
     ("plate-too-thick", "error", "a plate reaches through the element that it sits in"),
+    ("plates-meet", "error", "two plates lie in the same place"),
     ("profile-below-axis", "error", "a profile passes below its axis"),
     ("profile-too-winding", "error", "joints off a profile cannot be found"),
     ("profile-turns-back", "error", "a profile turns back along its axis"),

@@ -1,7 +1,8 @@
 """Plates and flat rings of a stack to parts: discs with their bevels, their marks and their place."""
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry import outline as shapes
@@ -83,6 +84,7 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
         assert near.after is not None
         _check_depth(maker, component, near.before, True, maker.number(component, "depth") / 2)
         _check_depth(maker, component, near.after, False, maker.number(component, "depth") / 2)
+        _check_room(maker, component)
         _settled(component, outer, inner)
         # The first face looks against the run of the stack.
         first_up = run < 0
@@ -108,6 +110,7 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
     assert host is not None
     set_back = maker.number(component, "set_back") if maker.has(component, "set_back") else 0.0
     _check_depth(maker, component, host, at_end, set_back + maker.number(component, "depth"))
+    _check_room(maker, component)
     _settled(component, outer, inner)
     outer_up = at_end == (run > 0)
     joint = maker.number(host, "end" if at_end else "start")
@@ -118,6 +121,40 @@ def _faces(maker: "Maker", component: "Component") -> Faces:
         (outer < inner) == outer_up,
         joint,
     )
+
+
+def _taken(maker: "Maker", plate: "Component") -> Iterator[tuple[str, float, float]]:
+    """Yield the room that a plate takes within elements: in which, and from where to where from that one's start."""
+    seat = maker.word(plate, "seat")
+    if seat == "straddle":
+        near = element.neighbours(maker.tree, plate)
+        half = maker.number(plate, "depth") / 2
+        if near.before is not None and near.after is not None:
+            long = maker.number(near.before, "length")
+            yield from ((near.before.id, long - half, long), (near.after.id, 0.0, half))
+    elif seat == "inside":
+        found = maker.value(plate, "within")
+        host, at_end = element.seat_of(maker.tree, plate, getattr(found, "id", ""))
+        if host is not None:
+            back = maker.number(plate, "set_back") if maker.has(plate, "set_back") else 0.0
+            far, long = back + maker.number(plate, "depth"), maker.number(host, "length")
+            yield (host.id, long - far, long - back) if at_end else (host.id, back, far)
+
+
+def _check_room(maker: "Maker", plate: "Component") -> None:
+    """Refuse a plate that lies where one before it in the text does. Raises GeometryError."""
+    own = tuple(_taken(maker, plate))
+    for other in maker.children(maker.parent(plate), "plate"):
+        if other.id == plate.id:
+            return
+        for (host, low, high), (their_host, their_low, their_high) in product(own, _taken(maker, other)):
+            shared = min(high, their_high) - max(low, their_low)
+            if host == their_host and shared > 1e-6:
+                raise GeometryError(
+                    "plates-meet",
+                    f"'{plate.id}' lies where '{other.id}' does, {short(shared, 2)} mm deep, in '{host}':"
+                    f" set it back by {short(shared, 2)} mm more, or leave one of them out",
+                )
 
 
 def _inside(maker: "Maker", host: "Component", end: str) -> float:

@@ -143,8 +143,8 @@ def test_axis_and_centre_place_the_plates(built, axis, centre):
 def test_faces_and_places_of_plates_inside(built):
     stack = built(
         "stack s { from = 100 mm, to = 60 mm, stock = board\n plate p { seat = inside }\n barrel b { diameter = 100 mm }\n"
-        " plate q { seat = straddle }\n cone k { end = 80 mm, length = 20 mm }\n plate r { seat = inside, set_back = 3 mm }\n"
-        " plate t { seat = inside, within = k }\n plate u { seat = inside, within = b, set_back = 1 mm } }"
+        " plate q { seat = straddle }\n cone k { end = 80 mm, length = 20 mm }\n plate r { seat = inside, set_back = 5 mm }\n"
+        " plate t { seat = inside, within = k }\n plate u { seat = inside, within = b, set_back = 3 mm } }"
     )
     across = 2 * 4.8 * math.hypot(10, 20) / 20
     taper = 1.0  # the cone gains 20 mm of diameter in 20 mm
@@ -160,11 +160,11 @@ def test_faces_and_places_of_plates_inside(built):
     assert places("p") == pytest.approx((100, 95.2))
     assert faces("q") == pytest.approx((barrel_inside, start_inside - 2.4 * taper))
     assert places("q") == pytest.approx((82.4, 77.6))
-    assert faces("r") == pytest.approx((end_inside + 3, end_inside + 7.8))
-    assert places("r") == pytest.approx((67.8, 63))
+    assert faces("r") == pytest.approx((end_inside + 5, end_inside + 9.8))
+    assert places("r") == pytest.approx((69.8, 65))
     assert faces("t") == pytest.approx((end_inside, end_inside + 4.8))
     assert places("t") == pytest.approx((64.8, 60))
-    assert places("u") == pytest.approx((85.8, 81))
+    assert places("u") == pytest.approx((87.8, 83))
     assert stack.value("s.r.length") == 0
     assert stack.value("s.r.depth") == 4.8
     assert stack.value("s.r.bevel") == pytest.approx(math.atan2(10, 20))
@@ -357,3 +357,29 @@ def test_what_a_plate_has_no_use_for_is_said(built, plate, name, says):
     assert found.warnings == ["without-effect"]
     assert found.underlined("without-effect") == name
     assert says in found.the("without-effect").message
+
+
+@pytest.mark.parametrize(
+    ("second", "shared"),
+    [("", "4.8"), (", set_back = 3 mm", "1.8"), (", set_back = 4.8 mm", ""), (", within = c", "")],
+)
+def test_two_plates_do_not_lie_in_the_same_place(judged, second, shared):
+    text = (
+        "stack s {{ stock = board\n barrel b {{ diameter = 90 mm, length = 40 mm }}\n plate p {{ seat = inside }}\n"
+        " plate q {{ seat = inside{second} }}\n cone c {{ end = 60 mm, length = 30 mm }}\n}}\n"
+    )
+    found = judged(text.format(second=second))
+    assert found.errors == (["plates-meet"] if shared else [])
+    if shared:
+        assert found.underlined("plates-meet") == "q"
+        assert f"'s.q' lies where 's.p' does, {shared} mm deep" in found.the("plates-meet").message
+
+
+def test_a_plate_inside_does_not_lie_where_another_straddles(judged):
+    text = (
+        "stack s { stock = board\n barrel b { diameter = 90 mm, length = 40 mm }\n plate q { seat = straddle }\n"
+        " barrel c { length = 30 mm }\n plate p { seat = inside, within = b, set_back = 1 mm }\n}\n"
+    )
+    found = judged(text)
+    assert found.errors == ["plates-meet"]
+    assert "'s.p' lies where 's.q' does, 1.4 mm deep" in found.the("plates-meet").message
