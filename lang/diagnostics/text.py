@@ -45,19 +45,12 @@ def render_one(diagnostic: Diagnostic, sources: Mapping[str, Source], colour: bo
     severity = paint(diagnostic.severity, f"{diagnostic.severity}:")
     lines = [f"{paint('bold', _where(diagnostic.span, sources))}{severity} {message}"]
     width = _gutter(diagnostic, sources)
-    if diagnostic.span is not None and diagnostic.span.source in sources:
-        source = sources[diagnostic.span.source]
-        lines += _excerpt(source, diagnostic.span, "^", diagnostic.severity, "", width, paint)
-    for label in diagnostic.labels:
-        if label.span.source in sources:
-            if diagnostic.span is None or label.span.source != diagnostic.span.source:
-                lines.append(f"{' ' * width} {paint('dim', '::')} {_where(label.span, sources)}")
-            source = sources[label.span.source]
-            lines += _excerpt(source, label.span, "-", "note", label.text, width, paint)
-        else:
-            lines.append(
-                f"{' ' * width} {paint('dim', '=')} {escape(label.text)}: {escape(label.span.source)}"
-            )
+    lines += _excerpts(diagnostic, sources, width, paint)
+    lines += [
+        f"{' ' * width} {paint('dim', '=')} {escape(label.text)}: {escape(label.span.source)}"
+        for label in diagnostic.labels
+        if label.span.source not in sources
+    ]
     if diagnostic.help:
         lines.append(f"{' ' * width} {paint('dim', '=')} {paint('help', 'help:')} {escape(diagnostic.help)}")
     return "".join(f"{line}\n" for line in lines)
@@ -102,38 +95,91 @@ def _gutter(diagnostic: Diagnostic, sources: Mapping[str, Source]) -> int:
     return max((len(str(number)) for number in numbers), default=1) + 1
 
 
-def _excerpt(
-    source: Source, span: Span, mark: str, colour: str, text: str, width: int, paint: _Paint
+class _Mark(NamedTuple):
+    """What is underlined in a line: columns on the screen, the sign, its colour, and what is said of it."""
+
+    left: int
+    right: int
+    sign: str
+    colour: str
+    text: str
+
+
+class _Line(NamedTuple):
+    """A line of a source as it is shown; `before` characters of it are left out. skips: lines are left out above it."""
+
+    source: Source
+    number: int
+    before: int
+    shown: str
+    skips: bool
+    marks: list[_Mark]
+    start: int
+
+
+def _excerpts(
+    diagnostic: Diagnostic, sources: Mapping[str, Source], width: int, paint: _Paint
 ) -> Sequence[str]:
-    """Return the line, underlined; of several lines the first and the last."""
+    """Return the lines that a finding speaks of, each once, with all that is underlined in it."""
+    lines: dict[tuple[str, int, int], _Line] = {}
+    spans = [] if diagnostic.span is None else [(diagnostic.span, "^", diagnostic.severity, "")]
+    spans += [(label.span, "=", "note", label.text) for label in diagnostic.labels]
+    for span, sign, colour, text in spans:
+        if span.source in sources:
+            for line in _underlined(sources[span.source], span, sign, colour, text):
+                there = lines.setdefault((span.source, line.number, line.before), line)
+                if there is not line:
+                    _add(there.marks, line.marks[0])
+    written: list[str] = []
+    file = "" if diagnostic.span is None else diagnostic.span.source
+    for (path, number, _), line in lines.items():
+        if path != file:
+            line_place, column = line.source.position(line.start)
+            written.append(f"{' ' * width} {paint('dim', '::')} {escape(path)}:{line_place}:{column}")
+            file = path
+        bar = paint("dim", "|")
+        if line.skips:
+            written.append(f"{'…':>{width}} {bar}")
+        written.append(f"{number:>{width}} {bar} {line.shown}".rstrip())
+        for mark in line.marks:
+            said = f"{mark.sign * (mark.right - mark.left)}{' ' + escape(mark.text) if mark.text else ''}"
+            written.append(f"{' ' * width} {bar} {' ' * mark.left}{paint(mark.colour, said)}")
+    return written
+
+
+def _add(marks: list[_Mark], mark: _Mark) -> None:
+    """Add a mark to those of a line; what the first one's place has to say is said there."""
+    first = marks[0]
+    if not first.text and (first.left, first.right) == (mark.left, mark.right):
+        marks[0] = first._replace(text=mark.text)
+    elif mark not in marks:
+        marks.append(mark)
+
+
+def _underlined(source: Source, span: Span, sign: str, colour: str, text: str) -> Sequence[_Line]:
+    """Return the line with its mark; of several lines the first and the last."""
     first, start = source.position(span.start)
     last, end = source.position(max(span.start, span.end))
     if last > first and end == 1:
         last -= 1
         end = len(source.line(last)) + 1
     if first == last:
-        return _underlined(source, first, start - 1, end - 1, mark, colour, text, width, paint)
+        return (_marked(source, first, start - 1, end - 1, _Mark(0, 0, sign, colour, text), span.start),)
     whole = len(source.line(first))
-    lines = list(_underlined(source, first, start - 1, whole, mark, colour, "", width, paint))
-    if last > first + 1:
-        lines.append(f"{'…':>{width}} {paint('dim', '|')}")
     line = source.line(last)
     indent = len(line) - len(line.lstrip())
-    lines += _underlined(source, last, min(indent, end - 1), end - 1, mark, colour, text, width, paint)
-    return lines
+    return (
+        _marked(source, first, start - 1, whole, _Mark(0, 0, sign, colour, ""), span.start),
+        _marked(
+            source, last, min(indent, end - 1), end - 1, _Mark(0, 0, sign, colour, text), span.start, last > first + 1
+        ),
+    )  # fmt: skip
 
 
-def _underlined(
-    source: Source,
-    number: int,
-    start: int,
-    end: int,
-    mark: str,
-    colour: str,
-    text: str,
-    width: int,
-    paint: _Paint,
-) -> Sequence[str]:
+def _marked(
+    source: Source, number: int, start: int, end: int, mark: _Mark, place: int, skips: bool = False
+) -> _Line:
+    """Return a line with a mark from one of its characters to another."""
     line = source.line(number)
     before, line, after = _window(line, start, end)
     start, end = start - before, min(end - before, len(line))
@@ -142,12 +188,8 @@ def _underlined(
     right = max(columns[end] if end > start else left + 1, left + 1)
     if before:
         shown, left, right = f"…{shown}", left + 1, right + 1
-    bar = paint("dim", "|")
-    said = f"{mark * (right - left)}{' ' + escape(text) if text else ''}"
-    return (
-        f"{number:>{width}} {bar} {shown}{'…' if after else ''}".rstrip(),
-        f"{' ' * width} {bar} {' ' * left}{paint(colour, said)}",
-    )
+    shown = f"{shown}{'…' if after else ''}"
+    return _Line(source, number, before, shown, skips, [mark._replace(left=left, right=right)], place)
 
 
 def _window(line: str, start: int, end: int) -> tuple[int, str, bool]:

@@ -31,7 +31,7 @@ def test_one_diagnostic_with_all_that_it_may_have() -> None:
         " 3 |     lenght = 31 mm\n"
         "   |     ^^^^^^\n"
         " 2 |     length = 30 mm\n"
-        "   |     ------ first given here\n"
+        "   |     ====== first given here\n"
         "   = help: did you mean 'length'?\n"
     )
 
@@ -40,8 +40,32 @@ def test_a_label_in_another_file_names_it() -> None:
     sources = {"a": source_of("a", "x = 1\n"), "b": source_of("b", "\ny = 2\n")}
     found = Diagnostic("a-fault", "warning", "m", Span("a", 0, 1), (Label(Span("b", 1, 2), "there"),))
     assert render_text([found], sources) == (
-        "a:1:1: warning: m [a-fault]\n 1 | x = 1\n   | ^\n   :: b:2:1: \n 2 | y = 2\n   | - there\n"
+        "a:1:1: warning: m [a-fault]\n 1 | x = 1\n   | ^\n   :: b:2:1\n 2 | y = 2\n   | = there\n"
     )
+
+
+def test_a_line_is_shown_once_with_all_that_is_marked_in_it() -> None:
+    line = "barrel b { start = 90 mm, length = 5 mm }\n"
+    labels = [Label(Span("a.wright", 11, 24), "90 mm here"), Label(Span("a.wright", 26, 39), "5 mm here")]
+    assert shown(line, 7, 8, Label(Span("a.wright", 7, 8), "-3 mm: too little"), *labels, labels[0]) == (
+        "a.wright:1:8: error: something is wrong [a-fault]\n"
+        " 1 | barrel b { start = 90 mm, length = 5 mm }\n"
+        "   |        ^ -3 mm: too little\n"
+        "   |            ============= 90 mm here\n"
+        "   |                           ============= 5 mm here\n"
+    )
+    two = "x = 1\ny = 2\n"
+    marks = (Label(Span("a.wright", 6, 7), "there"), Label(Span("a.wright", 4, 5), "and here"))
+    assert shown(two, 0, 1, *marks).splitlines()[1:] == [
+        *(" 1 | x = 1", "   | ^", "   |     = and here", " 2 | y = 2", "   | = there")
+    ]
+
+
+def test_each_change_of_file_is_said() -> None:
+    sources = {"a": source_of("a", "x = 1\nz = 3\n"), "b": source_of("b", "y = 2\n")}
+    labels = (Label(Span("b", 0, 1), "there"), Label(Span("a", 6, 7), "here"))
+    written = render_text([Diagnostic("a-fault", "error", "m", Span("a", 0, 1), labels)], sources)
+    assert [line for line in written.splitlines() if "::" in line] == ["   :: b:1:1", "   :: a:2:1"]
 
 
 def test_without_a_place_or_its_text() -> None:
