@@ -94,17 +94,19 @@ def compile_spec(
     about = _about(tree, evaluator)
     faults = tuple(diagnose(fault, _Shower(about, elaborated)) for fault in solution.faults)
     cutting = cutting_of(_only(tree, "cutting"), solution.values)
-    maker = Maker(tree, evaluator, solution.values, cutting, about.revision)
+    maker = Maker(tree, evaluator, solution.values, cutting, about.revision, (about.unit, about.fraction))
     parts, measured, dimensions, refused, unmade = _make(tree, maker)
     refusals = {(finding.code, finding.message) for finding in refused}
     # What a part could not be made for is said once, at the part, not again for each measure of it.
     faults = tuple(fault for fault in faults if (fault.code, fault.message) not in refusals)
     found = (*findings, *planted, *troubles, *elaborated.findings, *faults, *refused, *maker.findings)
     whole = None
+    steps: Mapping[str, Dimension] = {}
     if not only and not any(finding.severity == "error" for finding in (*found, *unmade)):
         whole = weighed(tree, maker, parts, about, elaborated.afterwards)
         solution = solution.extended(whole.found)
         dimensions |= whole.dimensions
+        steps = whole.steps
         found = (*found, *doubts(tree, maker, parts, whole, about, bool(elaborated.late)))
     values = {**_named(solution.values, elaborated, dimensions), **measured}
     found = (
@@ -116,7 +118,7 @@ def compile_spec(
     if not any(finding.severity == "error" for finding in found):
         found = (*found, *unmade)
     design = Design(
-        tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **dimensions}, parts, cutting,
+        tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **steps, **dimensions}, parts, cutting,
         tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())), whole, shopping(tree, maker),
         _printing(tree, maker),
     )  # fmt: skip
@@ -269,10 +271,9 @@ def _make(tree: Tree, maker: Maker) -> _Products:
         said = len(refused)
         made, found = _made(maker, component, refused, unmade)
         parts.extend(made)
-        for part in made:
-            unfit = fits(part, maker.cutting) or _too_small(part)
-            if unfit is not None:
-                refused.append(Diagnostic(unfit.code, "error", str(unfit), component.span))
+        unfit = next(filter(None, (fits(part, maker.cutting) or _too_small(part) for part in made)), None)
+        if unfit is not None:  # pieces are alike: the first says it for all
+            refused.append(Diagnostic(unfit.code, "error", str(unfit), component.span))
         for measure in component.kind.forward:
             if measure.name in found:
                 measured[f"{component.id}.{measure.name}"] = found[measure.name]

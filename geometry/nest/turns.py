@@ -49,13 +49,13 @@ def excess(part: Part, turns: Iterable[float], cutting: Cutting) -> dict[float, 
 def allowed(part: Part, cutting: Cutting) -> tuple[float, ...]:
     """The turns, degrees, in which the part may lie on its sheet and fits it; none where it fits in no way.
 
-    A part that no quarter turn fits, and that its grain leaves free, may lie at the whole degree that leaves
-    it most room, either way up.
+    A part that no quarter turn fits, and that its grain leaves free, may lie at the quarter degree that
+    leaves it most room, either way up: a blank is cut in the pieces that fit so.
     """
     quarters = by_grain(part)
     fitting = tuple(turn for turn, over in excess(part, quarters, cutting).items() if max(over) <= SLACK)
     if fitting or len(quarters) < len(QUARTERS):
         return fitting
-    aslant = excess(part, (float(turn) for turn in range(1, 180)), cutting)
+    aslant = excess(part, (step / 4 for step in range(1, 720)), cutting)
     over, best = min((rounded(max(over), 6), turn) for turn, over in aslant.items())
     return (best, best + 180.0) if over <= SLACK else ()

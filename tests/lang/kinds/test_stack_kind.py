@@ -3,6 +3,9 @@
 import math
 
 import pytest
+from ringwright.geometry.nest.nest import nest
+from ringwright.geometry.nest.verify import verify
+from ringwright.geometry.path import bounds
 
 COWL = """
 station firewall { x = 0 mm }
@@ -336,8 +339,8 @@ def test_a_measured_diameter_carries_its_spread(built):
 def test_a_blank_cut_square_reaches_the_longest_face_at_both_rims(built, neutral, says):
     # 4.8 mm of wall at a half angle of 14.04° (tan = 1/4) lean 1.2 mm; the blank's line is at the neutral layer.
     text = (
-        "stock thick { kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm, neutral = %s }\n"
-        "stack s { stock = thick\n cone c { start = 100 mm, end = 80 mm, length = 40 mm } }\n" % neutral
+        f"stock thick {{ kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm, neutral = {neutral} }}\n"
+        "stack s { stock = thick\n cone c { start = 100 mm, end = 80 mm, length = 40 mm } }\n"
     )
     assert says in built(text).part("s.c").notes
 
@@ -383,3 +386,22 @@ def test_a_plate_inside_does_not_lie_where_another_straddles(judged):
     found = judged(text)
     assert found.errors == ["plates-meet"]
     assert "'s.p' lies where 's.q' does, 1.4 mm deep" in found.the("plates-meet").message
+
+
+def test_pieces_that_fit_aslant_alone_are_laid_so(built):
+    stock = "stock small { kind = foamboard, thickness = 5 mm, sheet = 700 mm by 500 mm }\n"
+    found = built(stock + "stack s { stock = small\n barrel b { diameter = 3000 mm, length = 100 mm } }")
+    pieces = [part for part in found.design.parts if part.id.startswith("s.b.")]
+    left, _low, right, _high = bounds(pieces[0].outline)
+    assert right - left > 684  # longer than the sheet inside its margins
+    sheets = nest(found.design.parts, found.design.cutting)
+    assert verify(sheets, found.design.parts, found.design.cutting) == ()
+    assert sum(len(sheet.placements) for sheet in sheets) == len(pieces)
+
+
+def test_a_ring_whose_pieces_are_too_long_is_one_error(judged):
+    stock = "stock small { kind = foamboard, thickness = 5 mm, sheet = 700 mm by 500 mm }\n"
+    found = judged(
+        stock + "stack s { stock = small\n barrel b { diameter = 3000 mm, length = 100 mm, pieces = 8 } }"
+    )
+    assert found.errors == ["part-too-big"]
