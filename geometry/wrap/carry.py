@@ -73,7 +73,7 @@ def hit(sheet: Sequence[Facet], origin: Vector, way: Vector) -> Point | None:
         normal = cross(ab, ac)
         along = dot(normal, way)
         square = dot(normal, normal)
-        if abs(along) < 1e-12 * math.sqrt(square):
+        if abs(along) <= 1e-12 * math.sqrt(square):
             continue
         reach = dot(normal, minus(a, origin)) / along
         if reach < -1e-9 or (best is not None and reach >= best[0] - 1e-9):

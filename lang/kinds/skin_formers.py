@@ -1,7 +1,7 @@
 """No kind: formers inside skins: how far they are cut inside their outline, and what is said of it on them."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
@@ -134,7 +134,9 @@ def told(maker: "Maker", component: "Component", skins: tuple[str, ...], outline
         edges.append(Edge("rim", skin.name, found.lean, found.length))
         if not skin.marked:
             continue  # its edges are those of the former itself
-        points = [(y, z) for _, y, z in found.line.points]
+        points = _apart([(y, z) for _, y, z in found.line.points])
+        if len(points) < 2:
+            continue
         ends = [(points[0], points[1], skin.name)]
         if not found.line.closed:
             ends.append((points[-1], points[-2], ""))
@@ -142,6 +144,15 @@ def told(maker: "Maker", component: "Component", skins: tuple[str, ...], outline
         # Where another skin lies over it, an edge has no place on the former.
         marks += [mark for mark in found_marks if sheet.contains(LineString(mark.path.points))]
     return Told(tuple(dict.fromkeys(notes)), tuple(marks), tuple(edges))
+
+
+def _apart(points: Iterable[Point]) -> list[Point]:
+    """The points without those that lie on the one before: where a bend is tight, its inner corners fall together."""
+    kept: list[Point] = []
+    for at in points:
+        if not kept or math.dist(kept[-1], at) > 1e-6:
+            kept.append(at)
+    return kept
 
 
 def _edge_mark(at: Point, near: Point, text: str, skin: Met) -> Mark:
