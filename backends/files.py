@@ -1,6 +1,6 @@
 """All files of a build, by their paths below its folder: the one place that knows which format makes which."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from ringwright.backends.cut_list import cut_list_csv
@@ -9,9 +9,9 @@ from ringwright.backends.file_names import file_word, file_words
 from ringwright.backends.manifest import MANIFEST, manifest
 from ringwright.backends.paper import Paper, paper_of
 from ringwright.backends.record import BuildRecord
-from ringwright.backends.sheet import for_eyes, for_machines, sheet_content, template_of
+from ringwright.backends.sheet import Content, for_eyes, for_machines, sheet_content, template_of
 
-FORMATS = ("svg", "pdf", "dxf", "tiles")
+FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge")
 
 
 class Choices(NamedTuple):
@@ -42,6 +42,12 @@ class _Job:
             self._machines = tuple(drawn)
         return self._machines
 
+    def gauges(self) -> tuple[BuildRecord, tuple[Content, ...]]:
+        """The fit gauges of all stocks, as sheets of their own."""
+        from ringwright.backends.gauge import gauges
+
+        return gauges(self.record)
+
 
 def build_files(
     record: BuildRecord, formats: tuple[str, ...], date: str, choices: Choices = PLAIN
@@ -57,30 +63,23 @@ def build_files(
     files: dict[str, bytes] = {"cut-list.csv": cut_list_csv(record).encode()}
     made = {"cut_list": "cut-list.csv"}
     of_sheets: dict[tuple[str, int], dict[str, str]] = {}
-    for format, write in _SHEETS.items():
+    for format, write in _WRITERS.items():
         if format in formats:
-            for sheet, data in zip(record.sheets, write(job), strict=True):
+            for sheet, drawing in zip(record.sheets, job.machines(), strict=True):
                 name = f"sheets/{stem}-{words[sheet.stock.name]}-{sheet.index}.{format}"
-                files[name] = data
+                files[name] = write(job, drawing)
                 of_sheets.setdefault((sheet.stock.name, sheet.index), {})[format] = name
+            if "gauge" in formats:
+                for use, path, gauge in _gauge_sheets(job, words, format):
+                    made[use], files[path] = path, gauge
     for format, (ending, make) in _BOOKS.items():
         if format in formats:
-            made[format] = f"{stem}{ending.format(paper=choices.paper.name)}.pdf"
-            files[made[format]] = make(job)
+            data = make(job)
+            if data is not None:
+                made[format] = f"{stem}{ending.format(paper=choices.paper.name)}.pdf"
+                files[made[format]] = data
     files[MANIFEST] = manifest(record, made, of_sheets).encode()
     return files
-
-
-def _svgs(job: _Job) -> list[bytes]:
-    from ringwright.backends.svg import svg_text
-
-    return [svg_text(drawing, job.choices.outlines).encode() for drawing in job.machines()]
-
-
-def _dxfs(job: _Job) -> list[bytes]:
-    from ringwright.backends.dxf import dxf_bytes
-
-    return [dxf_bytes(drawing, job.date) for drawing in job.machines()]
 
 
 def _sheets_pdf(job: _Job) -> bytes:
@@ -99,11 +98,59 @@ def _tiles_pdf(job: _Job) -> bytes:
     return pdf_bytes(pages, f"{job.record.model.title}: templates", job.date)
 
 
-_SHEETS: dict[str, Callable[[_Job], list[bytes]]] = {"svg": _svgs, "dxf": _dxfs}
-"""Formats with a file a sheet."""
+def _plan_pdf(job: _Job) -> bytes | None:
+    from ringwright.backends.pdf import pdf_bytes
+    from ringwright.backends.plan import plan_of
+    from ringwright.backends.tiles import tiled
 
-_BOOKS: dict[str, tuple[str, Callable[[_Job], bytes]]] = {
+    plan = plan_of(job.record, job.date)
+    if plan is None:
+        return None
+    return pdf_bytes(tiled(plan, job.choices.paper), f"{job.record.model.title}: plan", job.date)
+
+
+def _gauge_pdf(job: _Job) -> bytes:
+    from ringwright.backends.pdf import pdf_bytes
+
+    record, contents = job.gauges()
+    sheets = zip(record.sheets, contents, strict=True)
+    pages = (for_eyes(record, sheet, content, job.date) for sheet, content in sheets)
+    stretched = tuple(page._replace(stretch=job.choices.paper.stretch) for page in pages)
+    return pdf_bytes(stretched, record.model.title, job.date)
+
+
+def _gauge_sheets(job: _Job, words: dict[str, str], format: str) -> Iterator[tuple[str, str, bytes]]:
+    """The gauges for a cutter: their use in the manifest, their path and their bytes."""
+    record, contents = job.gauges()
+    for sheet, content in zip(record.sheets, contents, strict=True):
+        word = words[sheet.stock.name]
+        drawing = for_machines(record, sheet, content)
+        yield (
+            f"gauge-{word}-{format}",
+            f"sheets/{job.stem}-gauge-{word}.{format}",
+            _WRITERS[format](job, drawing),
+        )
+
+
+def _svg(job: _Job, drawing: Drawing) -> bytes:
+    from ringwright.backends.svg import svg_text
+
+    return svg_text(drawing, job.choices.outlines).encode()
+
+
+def _dxf(job: _Job, drawing: Drawing) -> bytes:
+    from ringwright.backends.dxf import dxf_bytes
+
+    return dxf_bytes(drawing, job.date)
+
+
+_WRITERS: dict[str, Callable[[_Job, Drawing], bytes]] = {"svg": _svg, "dxf": _dxf}
+"""Formats with a file a sheet, for cutters."""
+
+_BOOKS: dict[str, tuple[str, Callable[[_Job], bytes | None]]] = {
     "pdf": ("", _sheets_pdf),
     "tiles": ("-tiles-{paper}", _tiles_pdf),
+    "plan": ("-plan-{paper}", _plan_pdf),
+    "gauge": ("-gauge", _gauge_pdf),
 }
 """Formats with one file, and how its name ends."""

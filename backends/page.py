@@ -49,15 +49,15 @@ def framed(
     block = min(BLOCK, width - SIDE - BAR - 8.0)
     left = width - block
     legend, extra = _legend(stock.groups, key, left, width)
-    height = STRIP + stock.height
+    height = STRIP + max(stock.height, BAR + 2.0)
     items: list[Item] = [
-        Stroke("info", rectangle(SIDE, STRIP, SIDE + stock.width, height), NARROW),
+        Stroke("info", rectangle(SIDE, STRIP, SIDE + stock.width, STRIP + stock.height), NARROW),
         *level_bar((SIDE, 17.0)),
         lettering("info", (SIDE, 12.2), MEASURE, _SMALL),
         *upright_bar((10.0, STRIP)),
         *legend,
         *title_block(left, block, sheet_fields(model, sheet, of, date, block)),
-        *_side_words(stock.height),
+        *_side_words(height - STRIP),
     ]
     frame = Group("page", "Title block, legend and check bars", "", tuple(items))
     groups = [moved_group(group, (SIDE, STRIP + extra)) for group in stock.groups]

@@ -175,7 +175,9 @@ def _waste(sheet: Sheet, bodies: list[tuple[Placed, Dressed, Part]]) -> Waste:
         for item in body.strokes
         if isinstance(item, Stroke) and item.dashes and item.layer == "mark"
     ]
-    return Waste(sheet.stock.width, sheet.stock.height, [part for _, _, part in bodies], crosses)
+    return Waste(
+        sheet.stock.width, sheet.stock.height, [(part.outline, *part.holes) for _, _, part in bodies], crosses
+    )
 
 
 def _lies_on_another(item: Item, part: Part, waste: Waste) -> bool:

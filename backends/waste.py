@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ringwright.backends.room import Box, crossed, inside, near, segments, stacked
-from ringwright.geometry.part import Part
 from ringwright.geometry.path import Path, bounds, line
 
 if TYPE_CHECKING:
@@ -29,14 +28,16 @@ class Waste:
     cell whole is not free, and only those that cover none are tried against the lines themselves.
     """
 
-    def __init__(self, width: float, height: float, parts: Sequence[Part], others: Sequence[Path]) -> None:
+    def __init__(
+        self, width: float, height: float, parts: Sequence[tuple[Path, ...]], others: Sequence[Path]
+    ) -> None:
         """width, height: of the sheet, mm.
 
-        parts: as they lie on it. others: more lines to keep clear of.
+        parts: outline and holes of each, as they lie on it. others: more lines to keep clear of.
         """
         self.width, self.height = width, height
-        self._outlines = [(bounds(part.outline), segments([part.outline])) for part in parts]
-        self._rings = segments([ring for part in parts for ring in (part.outline, *part.holes)])
+        self._outlines = [(bounds(rings[0]), segments([rings[0]])) for rings in parts]
+        self._rings = segments([ring for rings in parts for ring in rings])
         self.lines = stacked([self._rings, segments(others)])
         self._touched: Counts | None = None
 

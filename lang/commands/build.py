@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from ringwright.lang.kinds.printing import Printing
     from ringwright.lang.pipeline import Compiled
 
-FORMATS = ("svg", "pdf", "dxf", "tiles")
+FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge")
 
 
 class Options(NamedTuple):
@@ -67,12 +67,12 @@ def parser() -> Parser:
         "--formats",
         default="svg,pdf",
         metavar="LIST",
-        help="some of svg, pdf, dxf, tiles, with commas (default: svg,pdf); manifest and cut list always",
+        help="some of svg, pdf, dxf, tiles, plan, gauge, with commas (default: svg,pdf); manifest and cut list always",
     )
     parser.add_argument(
         "--paper",
         metavar="PAPER",
-        help="for tiles: a4, a3, letter, legal, tabloid, roll, or its size in mm as 330x483 or 914xroll"
+        help="for tiles and plan: a4, a3, letter, legal, tabloid, roll, or its size in mm as 330x483 or 914xroll"
         " (default: that of the spec's printing block, else a4)",
     )
     parser.add_argument(
@@ -207,6 +207,8 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
         return complain("build", f"{error} [{error.code}]")
     except GeometryError as error:
         return complain("build", f"{error} [{error.code}]")
+    if "plan" in options.formats and not any("-plan-" in name for name in files):
+        sys.stderr.write("ringwright build: no part has a place in the aircraft, so there is no plan\n")
     sys.stdout.write(summary(argument, compiled, record, target, len(files)))
     return DONE
 
