@@ -86,7 +86,7 @@ def compile_spec(
         findings, planted = concerned, ()
     too_many = any(finding.code == "too-many-components" for finding in planted)
     if too_many or any(finding.severity == "error" for finding in findings):
-        return Compiled(project, None, (*findings, *planted), aside)
+        return Compiled(project, None, checks.once((*findings, *planted)), aside)
     evaluator, scale, troubles = _scaled_evaluator(tree)
     elaborated = elaborate(tree, evaluator, _Measure(tree, evaluator))
     broken = {*elaborated.broken, *checks.misspelt(tree, planted)}

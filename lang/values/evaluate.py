@@ -5,7 +5,16 @@ what its property takes.
 """
 
 from ringwright.lang.components.names import Dimension as NamedDimension
-from ringwright.lang.components.names import LetHere, Meaning, Scope, Unnamed, Whole, full_name, look_up
+from ringwright.lang.components.names import (
+    LetHere,
+    Meaning,
+    Scope,
+    Unnamed,
+    Whole,
+    full_name,
+    look_up,
+    station_of,
+)
 from ringwright.lang.components.tree import Component, Tree, property_of
 from ringwright.lang.diagnostics.diagnostic import Label
 from ringwright.lang.diagnostics.suggest import Hints
@@ -21,6 +30,9 @@ from ringwright.lang.values.lets import Lets
 from ringwright.lang.values.plan import Here, PlanScale
 from ringwright.lang.values.trouble import DEEPEST, Trouble, trouble, what
 from ringwright.lang.values.value import Amount, Automatic, Reference, ShapeOf, Value
+
+SKINS = ("wrap", "side", "floor", "deck")
+"""Kinds of sheets that are bent round formers, or past them."""
 
 
 class Evaluator:
@@ -75,11 +87,11 @@ class Evaluator:
     def skins_of(self, component: Component) -> tuple[str, ...]:
         """Return the ids of the skins that are bent round a former, or past it."""
         if self._skins is None:
-            from ringwright.lang.components.ranges import LENGTHWISE, skins_by_former
+            self._skins = {}
+            if any(other.kind.name in SKINS for other in self.tree.components.values()):
+                from ringwright.lang.components.ranges import skins_by_former
 
-            skins = ("wrap", *LENGTHWISE)
-            wrapped = any(other.kind.name in skins for other in self.tree.components.values())
-            self._skins = skins_by_former(self.tree) if wrapped else {}
+                self._skins = skins_by_former(self.tree)
         return self._skins.get(component.id, ())
 
     def let(self, here: LetHere) -> Value:
@@ -102,6 +114,8 @@ class Evaluator:
     def amount(self, node: nodes.Expression, here: Here) -> Amount:
         """Return the value of an expression that must be a quantity. Raises Trouble."""
         value = self.value(node, here)
+        if here.places:
+            value = self.place_of(value)
         if isinstance(value, Amount):
             return value
         if isinstance(value, Reference):
@@ -126,6 +140,13 @@ class Evaluator:
                 return self.tree.components[value.id] if isinstance(value, Reference) else None
             current = self.tree.components.get(current.parent)
         return None
+
+    def place_of(self, value: Value) -> Value:
+        """Return a value where a place is wanted: a former, such as a recipe is given, stands for its station or itself."""
+        component = self.tree.components[value.id] if isinstance(value, Reference) else None
+        if component is None or component.kind.name != "former":
+            return value
+        return Amount(Unknown(f"{station_of(self.tree, component) or component.id}.x"), LENGTH)
 
     def _enter(self, key: tuple[str, str, str], span: Span) -> None:
         if key in self._under_way:

@@ -154,6 +154,8 @@ def _fits(
 ) -> Value:
     """Return the value where it is what the property takes. Raises Trouble."""
     what, tree = f"'{property.name}' of a {component.kind.name}", evaluator.tree
+    if property.type == "place":
+        value = evaluator.place_of(value)
     if property.type in ("amount", "place", "bearing"):
         wanted = ANGLE if property.type == "bearing" else property.dimension
         if not isinstance(value, Amount):

@@ -258,3 +258,21 @@ def test_a_hand_alone_is_that_of_both():
             twin = next(other for other in both.parts if other.id == f"{part.id}.{hand}")
             assert part._replace(id=twin.id) == twin
             assert (part.properties.centroid[1] > 0) == (hand == "right")
+
+
+def test_a_former_stands_for_its_station_where_a_place_is_wanted():
+    text = (
+        "offsets body {\n | station | x [mm] | half [mm] |\n | F1 | 0 | 40 |\n | F3 | 118 | 50 |\n}\n"
+        "recipe hoop(place) { former h { at = place + 0 mm, stock = board, outline = circle(body.half(place)) } }\n"
+        "recipe rib(place) { former h { at = place, stock = board, outline = circle(20 mm) } }\n"
+        "former F3 { stock = board, outline = circle(80 mm), face = aft }\nmake hoop D3 { place = F3 }\nmake rib E3 { place = F3 }\n"
+    )
+    design = sound(text)
+    assert design.values["E3.x_fore"] == pytest.approx(118)
+    assert design.values["D3.width"] == pytest.approx(50)
+
+
+def test_what_is_wrong_in_a_recipe_is_said_once_beside_a_slip():
+    text = "recipe a(x) { former f { at = x, stock = board, outline = circle(9 mm) } }\nlet = 3\n"
+    text += "".join(f"make a q{n} {{ x = 3 mm }}\n" for n in range(4))
+    assert sorted(codes(text)) == ["missing-name", "name-taken"]
