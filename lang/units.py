@@ -42,6 +42,7 @@ MASS = Dimension(mass=1)
 LINEAR_MASS = Dimension(length=-1, mass=1)
 AREAL_MASS = Dimension(length=-2, mass=1)
 DENSITY = Dimension(length=-3, mass=1)
+MOMENT = Dimension(length=1, mass=1)
 
 _IN, _FT, _YD = 25.4, 304.8, 914.4
 _LB = 453.59237
@@ -93,6 +94,7 @@ _NAMES: Mapping[Dimension, str] = {
     LINEAR_MASS: "mass per length",
     AREAL_MASS: "areal mass",
     DENSITY: "density",
+    MOMENT: "moment",
 }
 
 
@@ -182,6 +184,7 @@ _SHOWN: Mapping[Dimension, tuple[str, float, int]] = {
     LINEAR_MASS: ("g/m", 1 / 1000, 3),
     AREAL_MASS: ("g/m2", 1 / 1e6, 2),
     DENSITY: ("kg/m3", 1000 / 1e9, 2),
+    MOMENT: ("g m", 1000.0, 3),
 }
 
 _SHOWN_IN_INCHES: Mapping[Dimension, tuple[str, float, int]] = {

@@ -115,7 +115,9 @@ def _slid(design: "Design", slide: Slide, found: bool) -> str:
         for room, way in ((fore, "fore"), (aft, "aft"))
         if room > 0.5
     ]
-    return f"{slide.name} centre at {at}{''.join(f', {each}' for each in left)}"
+    if len(left) == 2:
+        left[1] = left[1].replace(" of slide left", "")
+    return ", ".join((f"{slide.name} centre at {at}", *left))
 
 
 def _ballast(design: "Design", weighed: Weighed) -> Iterator[Line]:

@@ -22,7 +22,7 @@ from ringwright.lang.kinds.load import along_across_up
 from ringwright.lang.solve.algebra import add, divide, evaluate, multiply, subtract
 from ringwright.lang.solve.terms import Constant, Equation, Origin, Term, Unknown
 from ringwright.lang.source import Span
-from ringwright.lang.units import LENGTH, MASS, Dimension
+from ringwright.lang.units import LENGTH, MASS, MOMENT, Dimension
 from ringwright.lang.units import name as dimension_name
 from ringwright.lang.values.value import Amount, Pair
 
@@ -58,7 +58,8 @@ class Weighed(NamedTuple):
     """What all of a design weighs and where.
 
     entries: everything in its place, ballast last. slides: heaviest first. found: an equation and a value for each
-    name, in an order in which each rests on those before it; dimensions: of these names. missed: by how much the
+    name, in an order in which each rests on those before it; dimensions: of these names, steps: of those among them
+    that only stand in the sums of others. missed: by how much the
     balance point lies aft of its target, mm, when all is done.
     """
 
@@ -67,6 +68,7 @@ class Weighed(NamedTuple):
     wanted: Wanted | None
     found: tuple[tuple[Equation, float], ...]
     dimensions: dict[str, Dimension]
+    steps: dict[str, Dimension]
     findings: tuple[Diagnostic, ...]
     missed: float = 0.0
 
@@ -87,7 +89,7 @@ def weighed(
             work.add(equation)
     return Weighed(
         tuple(work.entries), tuple(work.slides), work.wanted, tuple(work.found), work.dimensions,
-        tuple(work.findings), work.missed,
+        work.steps, tuple(work.findings), work.missed,
     )  # fmt: skip
 
 
@@ -104,6 +106,7 @@ class _Work:
         self.there: Term | None = None
         self.found: list[tuple[Equation, float]] = []
         self.dimensions: dict[str, Dimension] = {}
+        self.steps: dict[str, Dimension] = {}
         self.findings: list[Diagnostic] = []
         self.missed = 0.0
 
@@ -111,6 +114,20 @@ class _Work:
         """Give a name to a sum, and return its value."""
         self.dimensions[name] = dimension
         return self.add(Equation(Unknown(name), term, dimension_name(dimension), Origin("rule", text, span)))
+
+    def sums(self, entries: Sequence[Entry], which: str, span: Span) -> tuple[Term, Term]:
+        """Return the mass and the moment of entries, each under a name that says of which."""
+        found = []
+        for what, term, dimension in (
+            ("mass", mass_term(entries), MASS),
+            ("moment", moment_term(entries, 0), MOMENT),
+        ):
+            name = f"{what} of {which}"
+            origin = Origin("rule", "all of it added up", span)
+            self.steps[name] = dimension
+            self.add(Equation(Unknown(name), term, dimension_name(dimension), origin))
+            found.append(Unknown(name))
+        return found[0], found[1]
 
     def add(self, equation: Equation) -> float:
         """Add an equation that gives a name its value."""
@@ -162,20 +179,29 @@ class _Work:
             low, high = (evaluate(end, self.values) for end in entry.slides)
             term, text = middles[entry.name], "in the middle of its range"
             if not there and entry.mass > 0:
-                assert self.wanted is not None
                 others = [other for other in self.placed if other.name != entry.name]
-                aim = divide(add(self.wanted.lower, self.wanted.upper), Constant(2.0))
-                free = _lever(others, entry, aim)
+                mass, moment = self.sums(others, f"all but {entry.name}", component.span)
+                free = _lever(mass, moment, mass_term((entry,)), self.target())
                 there = low - NEAR <= evaluate(free, self.values) <= high + NEAR
                 if there:
                     term, text = free, "where it brings the balance point to its target"
-                    self.there = aim
+                    self.there = self.target()
                 else:
                     aft = evaluate(free, self.values) > high
                     term, text = entry.slides[aft], f"at the {'aft' if aft else 'fore'} end of its range"
             at = self.name(f"{entry.owner}.x", term, text, component.span)
             self._put(entry, Unknown(f"{entry.owner}.x"))
             self.slides.append(Slide(entry.name, at, low, high))
+
+    def target(self) -> Term:
+        """Return where the model is to balance, under a name: of a range the middle."""
+        assert self.wanted is not None
+        name, (low, high) = f"{self.wanted.component.id}.target", (self.wanted.lower, self.wanted.upper)
+        if name not in self.dimensions:
+            term = low if low == high else divide(add(low, high), Constant(2.0))
+            text = "what is wanted" if low == high else "the middle of what is wanted"
+            self.name(name, term, text, self.wanted.component.span)
+        return Unknown(name)
 
     def _put(self, entry: Entry, along: Term) -> None:
         number = next(n for n, other in enumerate(self.entries) if other.name == entry.name)
@@ -191,13 +217,15 @@ class _Work:
         if wanted is None or weight_of(placed) <= 0:
             return
         id, span = wanted.component.id, wanted.component.span
-        term, text = divide(moment_term(placed, 0), mass_term(placed)), "moments over masses, without ballast"
+        mass, moment = self.sums(placed, "all without ballast", span)
+        term, text = divide(moment, mass), "moments over masses, without ballast"
         if self.there is not None:
             term, text = self.there, f"its target, with {self.slides[-1].name} where it must sit"
         before = self.name(f"{id}.before", term, text, span)
         if self.slides:
             name = Unknown(f"{self.slides[0].name}.x")
             self.name(f"{id}.slide", name, f"where {self.slides[0].name} sits", span)
+        self.target()
         goal, goal_term = (wanted.low, wanted.lower) if before < wanted.low else (wanted.high, wanted.upper)
         after: Term = Unknown(f"{id}.before")
         needed = 0.0
@@ -208,16 +236,17 @@ class _Work:
         ballast: Term = Constant(0.0)
         if needed > 0:
             assert wanted.place is not None
-            lever = subtract(goal_term, wanted.place[0])
-            pull = subtract(moment_term(placed, 0), multiply(mass_term(placed), goal_term))
-            ballast, after, self.missed = divide(pull, lever), goal_term, 0.0
+            if wanted.lower == wanted.upper:
+                goal_term = self.target()
+            pull = subtract(moment, multiply(mass, goal_term))
+            ballast, after, self.missed = divide(pull, subtract(goal_term, wanted.place[0])), goal_term, 0.0
         if wanted.place is not None:
             text = "brings the balance point to its target" if needed > 0 else "none needed there"
-            mass = self.name(f"{id}.ballast", ballast, text, span, MASS)
-            if mass > 0:
+            weight = self.name(f"{id}.ballast", ballast, text, span, MASS)
+            if weight > 0:
                 share = ((Unknown(f"{id}.ballast"), 1.0),)
                 self.entries.append(
-                    Entry(f"{id}.ballast", id, "ballast", "", mass, wanted.at, share, place=wanted.place)
+                    Entry(f"{id}.ballast", id, "ballast", "", weight, wanted.at, share, place=wanted.place)
                 )
         self.name(f"{id}.after", after, "the balance point with its ballast", span)
 
@@ -253,11 +282,9 @@ class _Work:
             self.name(f"{model.id}.{name}", term, "moments over masses", model.span)
 
 
-def _lever(others: Sequence[Entry], entry: Entry, aim: Term) -> Term:
-    """Return where a load must sit for all to balance at a place."""
-    mass = mass_term((entry,))
-    whole = multiply(add(mass_term(others), mass), aim)
-    return divide(subtract(whole, moment_term(others, 0)), mass)
+def _lever(others: Term, moment: Term, mass: Term, aim: Term) -> Term:
+    """Return where a load must sit for all to balance at a place; others, moment: of all else."""
+    return divide(subtract(multiply(add(others, mass), aim), moment), mass)
 
 
 def _wanted(work: _Work) -> Wanted | None:

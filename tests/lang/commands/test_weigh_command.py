@@ -54,7 +54,7 @@ def test_weigh_says_what_pulls_what_it_weighs_and_where_it_balances(shop, capsys
         "\n"
         "mass    300 g ± 0.6 g: board 12 g, loads 282 g, glue 6.0 g\n"
         "balance 40 mm along x, as wanted\n"
-        "        battery centre at 59 mm, 49 mm of slide left fore, 26 mm of slide left aft\n"
+        "        battery centre at 59 mm, 49 mm of slide left fore, 26 mm aft\n"
         "ballast none needed at -20 mm\n"
         "inertia roll 0.07, pitch 0.87, yaw 0.91 g m2 about the balance point\n"
         "care    check balance on the finished model; first fly with experienced help\n"
