@@ -17,7 +17,7 @@ from ringwright.lang.units import ANGLE, LENGTH, MASS, Dimension, find_unit
 from ringwright.lang.values.evaluate import Evaluator
 
 # Findings that a statement lost to a syntax mistake may explain.
-MISSING = ("missing-property", "empty-stack", "unknown-name")
+MISSING = ("missing-property", "empty-stack", "unknown-name", "unknown-recipe")
 # What stands for itself wherever it is missed, and how many of the other places are shown.
 ONCE_A_FILE = ("unknown-name", "unknown-recipe", "beyond-line")
 MOST_PLACES = 3

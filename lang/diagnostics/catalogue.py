@@ -26,6 +26,8 @@ _LINES = (
     ("use-cycle", "error", "files use one another in a circle"),
     # -- numbers and units as they are written
     ("bad-number", "error", "what begins with a digit is no number that can be measured"),
+    ("blank-in-fraction", "error", "a fraction of an inch is written with blanks, which make it a division"),
+    ("improper-fraction", "warning", "a mixed number's fraction is not less than one"),
     ("decimal-comma", "error", "a number is written with a decimal comma"),
     ("diameter-mark", "error", "a diameter is marked with a sign instead of its name"),
     ("foot-mark", "error", "feet are written with a prime instead of ft"),
@@ -154,6 +156,7 @@ _LINES = (
     ("range-backwards", "error", "a range along x runs forward"),
     ("stock-without-mass", "warning", "a stock has no mass, and the model is weighed"),
     # -- skins
+    ("bare-former", "note", "a skin ends at a former's near face"),
     ("does-not-settle", "error", "a skin that has to stretch cannot be laid flat"),
     ("grain-across-bend", "warning", "the grain of a skin runs round its bend"),
     ("hollow-section", "warning", "an outline that a skin goes round is hollow"),

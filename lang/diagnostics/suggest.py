@@ -104,7 +104,7 @@ def suggest(word: str, candidates: Iterable[str]) -> str | None:
     Another case of the letters counts first, then what the trade also says, then the fewest slips of the
     fingers (a letter left out, put in, changed, or two neighbours swapped), at most a third of the word's
     letters. Of equally near ones the one with the same letters is taken, then one with the same
-    first letter, then the first by alphabet.
+    first letter, then one as long, then the first by alphabet.
     """
     if len(word) > LONGEST:
         return None
@@ -119,7 +119,7 @@ def suggest(word: str, candidates: Iterable[str]) -> str | None:
     if len(word) < 2:
         return None
     limit = max(1, len(word) // 3)
-    best: tuple[int, bool, bool, str] | None = None
+    best: tuple[int, bool, bool, bool, str] | None = None
     for candidate in names:
         if abs(len(candidate) - len(word)) > limit:
             continue
@@ -127,7 +127,8 @@ def suggest(word: str, candidates: Iterable[str]) -> str | None:
         slips = distance(plain, other, limit)
         if slips > limit:
             continue
-        found = (slips, sorted(other) != sorted(plain), other[:1] != plain[:1], candidate)
+        same_letters = sorted(other) == sorted(plain)
+        found = (slips, not same_letters, other[:1] != plain[:1], len(other) != len(plain), candidate)
         if best is None or found < best:
             best, limit = found, slips
     return best[-1] if best else None

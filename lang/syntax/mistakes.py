@@ -11,7 +11,7 @@ from ringwright.lang.syntax.node_builder import STATEMENT_WORDS
 from ringwright.lang.syntax.parse import CONTINUING, MAX_MISTAKES, Reader, TooDeep, TooMany
 from ringwright.lang.syntax.skipping import at_line_start, block_end
 from ringwright.lang.syntax.slips import MAX_DEPTH
-from ringwright.lang.syntax.statement_faults import explain_neighbour, explain_open_line
+from ringwright.lang.syntax.statement_faults import explain_neighbour, explain_open_line, opens_block
 from ringwright.lang.syntax.tokens import Token
 from ringwright.lang.syntax.unexpected import bracket_left_open, explain, explain_character
 
@@ -51,6 +51,8 @@ def _unexpected(reader: Reader, token: Token) -> None:
     reader.report(diagnostic)
     if diagnostic.code == "extra-brace":
         reader.resume(start + 1)
+    elif diagnostic.code == "missing-brace" and opens_block(found):
+        reader.open_block(found.statement[0].start_pos, start)
     elif bracket_left_open(found):
         reader.resume(start)
     else:

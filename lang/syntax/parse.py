@@ -131,6 +131,8 @@ class Reader:
                 continue
             if kind == NEXT_LINE + "UNIT" and brackets:
                 token = _unit_alone(token)
+            if kind == "BAD_STRING" and braces and not brackets:
+                token = self.end_string(token)
             feed(token)
             self.previous = token
             if kind not in _WATCHED:
@@ -154,6 +156,17 @@ class Reader:
             else:
                 braces.append(token)
                 self.note(token.end_pos)
+
+    def end_string(self, token: Token) -> Token:
+        """Leave out the closing braces at the end of a string that is not closed: they are read as braces."""
+        text = token.rstrip()
+        for _ in self.braces:
+            text = text.removesuffix("}").rstrip()
+        if len(text) < len(token.rstrip()):
+            end = token.start_pos + len(text)
+            self.machine.seek(end)
+            return make_token("BAD_STRING", text, token.start_pos, end)
+        return token
 
     def note(self, offset: int) -> None:
         """Note that a statement may begin at an offset."""
@@ -214,6 +227,15 @@ class Reader:
             # The head could not be read; what stands in the block is still worth reading.
             self.machine.feed(make_token("NAME", "", offset, offset))
             builder.headless.add(offset)
+
+    def open_block(self, head: int, offset: int) -> None:
+        """Go on at an offset as in the block of a head, itself unread, that lacks its brace."""
+        self.resume(offset)
+        for kind in ("NAME", "LBRACE"):
+            self.machine.feed(make_token(kind, "", head, head + 1))
+        self.builder.headless.add(head)
+        self.braces.append(make_token("LBRACE", "{", head, head + 1))
+        self.note(offset)
 
     def end_of_statement(self, offset: int) -> int:
         """Return where the statement at hand ends, which has a mistake at an offset."""

@@ -116,7 +116,11 @@ def quote(text: str) -> str:
 # Characters that no token begins with, and what people mean by them.
 CHARACTERS: Mapping[str, Slip] = {
     ":": Slip("unexpected-character", "a colon gives no value here", "write name = value"),
-    ";": Slip("unexpected-character", "a semicolon ends nothing here", "a new line ends a statement"),
+    ";": Slip(
+        "unexpected-character",
+        "a semicolon ends nothing here",
+        "a new line ends a statement, inside braces a comma, too",
+    ),
     "'": Slip("unexpected-character", "strings stand in double quotes", 'write "…"'),
     "“": Slip("unexpected-character", "strings stand in straight quotes", 'write "…"'),
     "”": Slip("unexpected-character", "strings stand in straight quotes", 'write "…"'),

@@ -3,13 +3,22 @@
 import re
 
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
+from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.source import Span
 from ringwright.lang.syntax.found import ENDS, Found, shown
+from ringwright.lang.syntax.skipping import indent
 from ringwright.lang.syntax.slips import quote, short
 from ringwright.lang.syntax.tokens import Token
 from ringwright.lang.units import UNITS
 
 _OPERATORS = ("PLUS", "TIMES", "POWER", "COMPARE", "PLUS_MINUS")
+_DASHED = re.compile(r"([A-Za-z][A-Za-z0-9_]*([-.][A-Za-z0-9_]+)+)[ \t]*\{")
+# The kinds of components, by which a head without its brace is told from a property without its '='.
+KINDS = frozenset((
+    "allowance", "balance", "barrel", "buy", "cone", "cones", "cutting", "deck", "dome", "floor", "former",
+    "formers", "hole", "holes", "load", "model", "offsets", "panel", "plate", "printing", "ring", "score",
+    "side", "slot", "stack", "station", "stock", "wrap",
+))  # fmt: skip
 _KEYWORDS = ("USE", "LET", "REQUIRE", "GIVEN", "ACCEPT", "RECIPE", "MAKE")
 
 
@@ -52,7 +61,14 @@ def of_statements(found: Found) -> Diagnostic | None:
         )
     if kinds == ["NAME"]:
         return _of_second_words(found)
+    if kinds == ["LET", "NAME"] and token.type in ENDS:
+        name = statement[1]
+        return found.error(
+            "missing-value", f"{quote(name)} has no value", found.over(name), f"write let {short(name)} = …"
+        )
     if kinds == ["NAME", "NAME"] and len(statement) == 2:
+        if token.type != "EQUALS" and not _may_be_kind(first) and token.type != "LBRACE":
+            return _of_no_equals(found, first, statement[1])
         if token.type == "EQUALS":
             return found.error(
                 "unexpected-text",
@@ -62,15 +78,23 @@ def of_statements(found: Found) -> Diagnostic | None:
             )
         return found.error(
             "missing-brace",
-            f"'{short(first)} {short(statement[1])}' has no braces",
+            f"'{short(first)} {short(statement[1])}' has no {'opening brace' if (opened := opens_block(found)) else 'braces'}",
             found.over(first, statement[1]),
-            f"write {short(first)} {short(statement[1])} {{ }}",
+            f"write {short(first)} {short(statement[1])} {{{'' if opened else ' }'}",
         )
     if token.type == "EQUALS" and "COMPARE" in found.expected and not found.brackets:
         return found.error(
             "single-equals", "a comparison is written with two signs", found.here(), "write =="
         )
     if "_NL" in found.expected and not found.brackets and (token.type == "NAME" or token.type in _KEYWORDS):
+        if first.type in ("REQUIRE", "GIVEN"):
+            # Behind a bare number the word comes as its unit.
+            joint = next((one for one in (token, found.previous) if str(one) in ("and", "or")), None)
+            if joint is not None:
+                help = "write two statements" if joint == "and" else "each statement compares two values"
+                return found.error(
+                    "unexpected-text", f"'{joint}' joins no comparisons", found.over(joint), help
+                )
         if word in ("x", "X"):
             return found.error("unexpected-text", f"'{word}' joins no sizes here", found.here(), "write by")
         return (_of_units(found) if word in UNITS else None) or explain_neighbour(found)
@@ -91,9 +115,9 @@ def _of_units(found: Found) -> Diagnostic | None:
     if previous.type == "RPAR":
         return found.error(
             "unexpected-text",
-            f"the unit '{token}' stands behind what has its own units",
+            f"the unit '{token}' behind the brackets of a function is none of its values'",
             found.here(),
-            "write the unit behind each value in the brackets",
+            "write the unit behind each length in the brackets",
         )
     return None
 
@@ -178,19 +202,72 @@ def _of_second_words(found: Found) -> Diagnostic:
             f"write it inside the braces of {short(word)}; what must be equal is a given",
         )
     line_end = found.source.text.find("\n", token.start_pos)
-    if (
-        token.type == "NUMBER"
-        and "{" in found.source.text[token.start_pos : line_end if line_end > 0 else None]
-    ):
+    has_brace = "{" in found.source.text[token.start_pos : line_end if line_end > 0 else None]
+    if token.type == "STRING" and has_brace and _may_be_kind(first):
+        word_of = str(token)[1:-1].strip()
+        name = re.sub(r"\W+", "_", word_of, flags=re.ASCII).strip("_") if word_of.isascii() else ""
+        return found.error(
+            "missing-name",
+            f"the name of a component stands without quotes: {quote(word_of)}",
+            found.over(token),
+            f"write {short(word)} {short(name)} {{"
+            if name[:1].isalpha()
+            else "names have the letters a to z, digits and _",
+        )
+    if token.type == "NUMBER" and has_brace:
         return found.error(
             "missing-name", f"{shown(token)} begins no name", found.here(), "names begin with a letter"
         )
+    return _of_no_equals(found, first, token)
+
+
+def _of_no_equals(found: Found, name: Token, value: Token) -> Diagnostic:
     return found.error(
         "missing-equals",
-        f"an '=' is missing between {quote(word)} and {shown(token)}",
-        Span(found.source.path, first.start_pos, max(token.end_pos, first.end_pos)),
-        f"write {short(word)} = {short(str(token).strip())}",
+        f"an '=' is missing between {quote(name)} and {shown(value)}",
+        Span(found.source.path, name.start_pos, max(value.end_pos, name.end_pos)),
+        f"write {short(name)} = {short(str(value).strip())}",
     )
+
+
+def _may_be_kind(word: Token) -> bool:
+    return word in KINDS or suggest(word, KINDS) is not None
+
+
+def of_names(found: Found) -> Diagnostic | None:
+    """Return what to say of a component's name such as F-7 or F.2; None where it is something else that goes wrong."""
+    if [one.type for one in found.statement] != ["NAME", "NAME"]:
+        return None
+    begun, sign = found.statement[1], str(found.token)[:1]
+    name = _DASHED.match(found.source.text, begun.start_pos)
+    if name is None or found.token.start_pos != begun.end_pos:
+        return None
+    span = Span(found.source.path, begun.start_pos, name.end(1))
+    help = f"write {short(re.sub(r'[-.]', '_', name[1]))}"
+    return found.error("unexpected-text", f"a name has no '{sign}' in it", span, help)
+
+
+def opens_block(found: Found) -> bool:
+    """Say whether a component's head without its brace is followed by its block, which another brace closes.
+
+    It goes on, and is closed, on the line, or the lines below stand further right down to a closing brace.
+    """
+    text, start = found.source.text, found.statement[0].start_pos
+    line_start = text.rfind("\n", 0, start) + 1
+    line_end = text.find("\n", start)
+    line = text[found.statement[-1].end_pos : line_end if line_end >= 0 else len(text)].partition("#")[0]
+    if line.strip():
+        return line.count("}") > line.count("{") + text.count("{", line_start, start)
+    own, inner = indent(text, start), False
+    if found.braces and indent(text, max(0, found.braces[-1].end_pos - 1)) >= own:
+        return False
+    for other in text[line_end + 1 :].split("\n") if line_end >= 0 else ():
+        if other.strip():
+            deep = len(other) - len(other.lstrip(" \t"))
+            if deep <= own:
+                return inner and deep == own and other.strip() == "}"
+            inner = True
+    return False
 
 
 def _of_misplaced(found: Found, word: Token) -> Diagnostic:

@@ -7,10 +7,15 @@ from ringwright.lang.source import Source, Span
 from ringwright.lang.syntax.found import ENDS, Found, shown
 from ringwright.lang.syntax.node_builder import RESERVED
 from ringwright.lang.syntax.skipping import at_line_start
-from ringwright.lang.syntax.slips import CHARACTERS, SLIPS, explain_slip
-from ringwright.lang.syntax.statement_faults import explain_neighbour, of_statements
+from ringwright.lang.syntax.slips import CHARACTERS, SLIPS, explain_slip, short
+from ringwright.lang.syntax.statement_faults import explain_neighbour, of_names, of_statements
+from ringwright.lang.syntax.tokens import Token
+from ringwright.lang.units import find_unit
 
 _STATEMENT = re.compile(r'[A-Za-z]\w*[ \t]*(=(?!=)|\{|[A-Za-z"])|[}|]')
+_QUOTED = re.compile(r"['‘“„]([^'‘’“”„\"\r\n]{1,64})['’”“]")
+_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]*")
+_UNIT = re.compile(r"[ \t]*([A-Za-z]+)")
 _ACCEPTED = re.compile(r"accept[ \t]+([a-z0-9-]*)$")
 CLOSERS = {"(": ")", "[": "]", "{": "}"}
 
@@ -19,6 +24,12 @@ def explain_character(source: Source, offset: int) -> Diagnostic:
     """Return what to say of a character that no token begins with."""
     character = source.text[offset]
     span = Span(source.path, offset, offset + 1)
+    quoted = _QUOTED.match(source.text, offset)
+    if quoted is not None:
+        whole = Span(source.path, offset, quoted.end())
+        name = f"; a name has no quotes: {quoted[1]}" if _NAME.fullmatch(quoted[1]) else ""
+        help = f'write "{short(quoted[1])}"{name}'
+        return Diagnostic("unexpected-character", "error", "strings stand in double quotes", whole, (), help)
     if character in CHARACTERS:
         code, message, help = CHARACTERS[character]
         return Diagnostic(code, "error", message, span, (), help)
@@ -52,7 +63,7 @@ def bracket_left_open(found: Found) -> bool:
 
 def explain(found: Found) -> Diagnostic:
     """Return what to say of a token that may not stand where it stands."""
-    for words in (_of_slips, _of_brackets, of_statements, _of_values):
+    for words in (of_names, _of_slips, _of_brackets, of_statements, _of_values):
         diagnostic = None if found.cell and words is of_statements else words(found)
         if diagnostic is not None:
             return diagnostic
@@ -138,6 +149,14 @@ def _of_values(found: Found) -> Diagnostic | None:
                 "write auto where the solver is to find it" if previous.type == "EQUALS" else "",
             )
         return found.error("unexpected-text", f"a value must stand here, not {shown(token)}", found.here())
+    if previous is not None and previous.type == "UNIT":
+        if previous in ("x", "X"):
+            help = "write * for a product, by for a size"
+            return found.error(
+                "unexpected-text", f"'{previous}' multiplies nothing here", found.over(previous), help
+            )
+        if (sum_of := _of_two_units(found, previous)) is not None:
+            return sum_of
     if found.brackets and "COMMA" in found.expected and token.type not in ENDS:
         return found.error(
             "missing-comma",
@@ -172,3 +191,21 @@ def _of_values(found: Found) -> Diagnostic | None:
             "missing-name", f"a name is missing behind {shown(previous)}", found.over(previous)
         )
     return None
+
+
+def _of_two_units(found: Found, unit: Token) -> Diagnostic | None:
+    """Return what to say of `3 ft 2 in`, a sum without its sign; None where the units are the same or no two."""
+    token, number = found.token, found.statement[-2] if len(found.statement) > 1 else None
+    if number is None or token.type not in ("NUMBER", "INTEGER", "FRACTION", "MIXED"):
+        return None
+    behind = _UNIT.match(found.source.text, token.end_pos)
+    one, other = find_unit(str(unit)), find_unit(behind[1]) if behind else None
+    if one is None or other is None or one.dimension != other.dimension or one.factor <= other.factor:
+        return None
+    text = found.source.text[number.start_pos : behind.end() if behind else token.end_pos]
+    first, second = (
+        " ".join(part.split()) for part in (f"{number} {unit}", text[len(number) :].split(unit, 1)[1])
+    )
+    return found.error(
+        "unexpected-text", "two measures beside each other are no sum", found.here(), f"write {first} + {second}"
+    )  # fmt: skip

@@ -20,11 +20,12 @@ from ringwright.lang.syntax.slips import (
     quote,
 )
 from ringwright.lang.syntax.tokens import Token
-from ringwright.lang.units import UNITS, find_unit
+from ringwright.lang.units import LENGTH, UNITS, find_unit
 
 Children: TypeAlias = list[Any]
 MAX_TEXT = 1000
 MAX_VALUES = 10_000
+USUAL_UNITS = ("mm", "cm", "m", "in", "ft", "deg", "g", "kg", "oz", "lb")
 
 
 class ValueBuilder:
@@ -95,8 +96,21 @@ class ValueBuilder:
     def operation(self, children: Children) -> nodes.Operation:
         """`left op right`, arithmetic."""
         left, right = children[0], children[-1]
-        return nodes.Operation(
-            str(children[1]), left, right, Span(self.file, left.span.start, right.span.end)
+        span = Span(self.file, left.span.start, right.span.end)
+        if children[1] == "/" and isinstance(left, nodes.Number) and isinstance(right, nodes.Number):
+            self._check_fraction(left, right, span)
+        return nodes.Operation(str(children[1]), left, right, span)
+
+    def _check_fraction(self, left: nodes.Number, right: nodes.Number, span: Span) -> None:
+        """Refuse `3 / 16 in`: with its blanks it would be so many per inch."""
+        unit = find_unit(right.unit) if right.unit and not left.unit else None
+        if unit is None or unit.dimension != LENGTH or left.value % 1 or right.value % 1:
+            return
+        self.spoil(
+            "blank-in-fraction",
+            f"with blanks this is {left.value:g} divided by {right.value:g} {right.unit}",
+            span,
+            f"write {left.value:g}/{right.value:g} {right.unit} for the fraction, {left.value:g} / ({right.value:g} {right.unit}) where a division is meant",
         )
 
     def sign(self, children: Children) -> nodes.Sign:
@@ -115,7 +129,19 @@ class ValueBuilder:
         value = plain_number(token)
         if value is None:
             self.spoil("bad-number", f"{quote(token)} is no number that can be measured", span)
+        elif token.type == "MIXED":
+            self._check_mixed(token, unit, value, span)
         return nodes.Number(value or 0.0, unit, None, span)
+
+    def _check_mixed(self, token: Token, unit: str | None, value: float, span: Span) -> None:
+        """Warn of `1 19/16 in`: a fraction behind a whole number is less than one."""
+        over, _, under = token.split()[-1].partition("/")
+        if int(over) < int(under):
+            return
+        message = f"the fraction of {quote(token)} is not less than one: it is read as {value:g}"
+        help = f"write {over}/{under} or, if that is meant, {value:g}"
+        shown = f"{help} {unit}" if unit else help
+        self.diagnostics.append(Diagnostic("improper-fraction", "warning", message, span, (), shown))
 
     def quantity(self, children: Children) -> Any:
         """A number, or a number with how well it was measured."""
@@ -264,7 +290,7 @@ class ValueBuilder:
         if plain != word and plain in UNITS:
             self.spoil("unknown-unit", f"'{word}' is not how a unit is written here", span, f"write {plain}")
             return
-        nearest = suggest(word, UNITS)
+        nearest = suggest(word, USUAL_UNITS) or suggest(word, UNITS)
         help = f"did you mean '{nearest}'?" if nearest else "units of length are mm, cm, m, in and ft"
         if number is not None and number.end_pos == token.start_pos and not nearest:
             self.spoil(

@@ -13,9 +13,11 @@ from hypothesis import strategies as st
 from ringwright.lang.diagnostics.catalogue import CATALOGUE
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.diagnostics.text import render_text
+from ringwright.lang.kinds import NAMES
 from ringwright.lang.source import Span, source_of
 from ringwright.lang.syntax import nodes
 from ringwright.lang.syntax.parse import parse
+from ringwright.lang.syntax.statement_faults import KINDS
 
 ROOT = Path(__file__).parents[3]
 
@@ -273,7 +275,26 @@ MISTAKES = [
     ("a = 762 mm x 508 mm", "unexpected-text", 1, 12, "x"),
     ("a = 762 mm × 508 mm", "unexpected-character", 1, 12, "×"),
     ("length: 38 mm", "unexpected-character", 1, 7, ":"),
-    ("a = 'x'", "unexpected-character", 1, 5, "'"),
+    ("a = 'x'", "unexpected-character", 1, 5, "'x'"),
+    ("a = “x y”", "unexpected-character", 1, 5, "“x y”"),
+    ("a = 'x", "unexpected-character", 1, 5, "'"),
+    ("a = 3 / 16 in", "blank-in-fraction", 1, 5, "3 / 16 in"),
+    ("a = 3 ft 2 in", "unexpected-text", 1, 10, "2"),
+    ("a = rect(3 ft 2 1/2 in, 4 mm)", "unexpected-text", 1, 15, "2 1/2"),
+    ("a = rect(3 mm 2 mm)", "missing-comma", 1, 15, "2"),
+    ("a = rect(2 x 20 mm, 4 mm)", "unexpected-text", 1, 12, "x"),
+    ("require a > 2 mm and a < 4 mm", "unexpected-text", 1, 18, "and"),
+    ("let q", "missing-value", 1, 5, "q"),
+    ("view side", "missing-equals", 1, 1, "view side"),
+    ("former F { at F1, b = 3 }", "missing-equals", 1, 12, "at F1"),
+    ("former F-7 { b = 3 }", "unexpected-text", 1, 8, "F-7"),
+    ("former F.2 { b = 3 }", "unexpected-text", 1, 8, "F.2"),
+    ("former F.a-2 { b = 3 }", "unexpected-text", 1, 8, "F.a-2"),
+    ('hole "a b" { b = 3 }', "missing-name", 1, 6, '"a b"'),
+    ("former F2 at = F1, b = 3 }", "missing-brace", 1, 1, "former F2"),
+    ("former F2\n  at = F1\n  hole h { b = 3 }\n}", "missing-brace", 1, 1, "former F2"),
+    ('cone a { title = "T }', "unterminated-string", 1, 18, '"T'),
+    ('cone a { plate b { title = "T } }\n', "unterminated-string", 1, 28, '"T'),
     ("a = −3 mm", "unexpected-character", 1, 5, "−"),
     ("length 38 mm", "missing-equals", 1, 1, "length 38"),
     ("a = 3 mm b = 4 mm", "one-statement-a-line", 1, 10, "b"),
@@ -377,11 +398,49 @@ def test_mistakes_say_what_to_do_in_one_sentence(mistake: tuple[str, str, int, i
         ("length 38 mm", "length = 38"),
         ("cone mid", "cone mid { }"),
         ("a = 1_000 mm", "1000"),
+        ("a = 80 mn", "'mm'"),
+        ("a = 3 / 16 in", "write 3/16 in for the fraction, 3 / (16 in) where"),
+        ("a = 3 ft 2 in", "write 3 ft + 2 in"),
+        ("a = rect(3 ft 2 1/2 in)", "write 3 ft + 2 1/2 in"),
+        ("a = rect(2 x 20 mm)", "write * for a product, by for a size"),
+        ("a = 'ply'", 'write "ply"; a name has no quotes: ply'),
+        ("a = 'my ply'", 'write "my ply"'),
+        ("cone a { b = 3; c = 4 }", "a new line ends a statement, inside braces a comma, too"),
+        ("require a > 2 and a < 4", "write two statements"),
+        ("require a > 2 or a < 1", "each statement compares two values"),
+        ("let q", "write let q = …"),
+        ("view side", "write view = side"),
+        ("former F-7 { }", "write F_7"),
+        ('hole "a b" { }', "write hole a_b {"),
+        ('hole "ä b" { }', "names have the letters a to z, digits and _"),
+        ("former F2 at = F1 }", "write former F2 {"),
+        ("former F2", "write former F2 { }"),
+        ("former Flügel { }", "names have the letters a to z, digits and _"),
+        ("a = circle(84, 2.6) mm", "write the unit behind each length in the brackets"),
     ],
 )
 def test_habits_are_answered_with_the_right_spelling(text: str, help: str) -> None:
     (found,) = read(text)[1]
     assert help in found.help
+
+
+@pytest.mark.parametrize(
+    "text", ["a = 1/2 in", "a = 3 / (16 in)", "a = 3 in / 8 in", "a = 3 / 16", "a = 1.5 / 2 in"]
+)
+def test_divisions_that_are_no_fractions(text: str) -> None:
+    assert sound(text)
+
+
+def test_a_fraction_of_more_than_one_is_doubted() -> None:
+    (found,) = read("a = 1 19/16 in")[1]
+    assert (found.code, found.severity) == ("improper-fraction", "warning")
+    assert found.message == "the fraction of '1 19/16' is not less than one: it is read as 2.1875"
+    assert found.help == "write 19/16 or, if that is meant, 2.1875 in"
+    assert sound("a = 1 15/16 in")
+
+
+def test_kinds_are_known_to_the_words_about_missing_braces() -> None:
+    assert set(NAMES) == KINDS
 
 
 # -- several mistakes -----------------------------------------------------------------------------
