@@ -47,6 +47,7 @@ ROOMS = {
     "solve": SHARED,
     "components": SHARED | {"syntax", "kinds"},
     "values": SHARED | {"syntax", "components", "kinds", "solve"},
+    "compare": SHARED | {"components", "design", "solve", "pipeline"},
     "design": SHARED | {"syntax", "components", "values", "kinds", "solve"},
     "kinds": SHARED | {"syntax", "components", "values", "design", "solve"},
 }
@@ -209,6 +210,9 @@ PLANTED = {
     ],
     "lang/solve does not import lang/kinds": [
         ("lang/solve/rows.py", "def f():\n    import ringwright.lang.kinds")
+    ],
+    "lang/compare does not import lang/values": [
+        ("lang/compare/side.py", "from ringwright.lang.values.value import Amount"),
     ],
     "lang/design does not import lang/pipeline": [
         ("lang/design/checks.py", "from ringwright.lang.pipeline import Compiled"),

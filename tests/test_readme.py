@@ -31,16 +31,27 @@ BLOCK = re.compile(
 ROW = re.compile(r"^\| `(?P<name>[\w.]+)` \| (?P<before>.*?)\| (?P<after>.*?)\|$", re.MULTILINE)
 INLINE = re.compile(r"(?P<value>[\d.]+(?:\smm|°))(?P<gap>\s)\(`(?P<name>[\w.]+)`\)")
 OTHER_BOARD = "thickness = 5 mm"
+ARROW = " -> "
 
 
 @contextlib.contextmanager
 def workshop(change: str) -> Iterator[Path]:
-    """A copy of the specs to stand in; change: a property of the board as it shall be, '' for none."""
+    """A copy of the specs to stand in; change: a property of the board as it shall be, '' for none.
+
+    Words of the spec, an arrow and other words are a change after a build: the build folder is that of before.
+    """
     before = Path.cwd()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(os.path.realpath(name))
         shutil.copytree(ROOT / "specs", folder / "specs", ignore=shutil.ignore_patterns("build"))
-        if change:
+        if ARROW in change:
+            with contextlib.redirect_stdout(io.StringIO()):
+                assert main(["build", str(folder / DEMO / "marsh-heron.wright"), "--formats", "svg"]) == 0
+            spec = folder / DEMO / "marsh-heron.wright"
+            old, new = change.split(ARROW)
+            assert spec.read_text("utf-8").count(old) == 1
+            spec.write_text(spec.read_text("utf-8").replace(old, new), encoding="utf-8")
+        elif change:
             stock = folder / DEMO / "workshop-stock.wright"
             property = change.split(" = ")[0]
             text, count = re.subn(rf"{property} +=.*", change, stock.read_text("utf-8"), count=1)
@@ -100,7 +111,7 @@ def text() -> str:
 
 
 def test_outputs_and_numbers_are_those_of_now(text: str) -> None:
-    assert len(BLOCK.findall(text)) == 3
+    assert len(BLOCK.findall(text)) == 5
     assert len(ROW.findall(text)) >= 5
     assert len(INLINE.findall(text)) == 3
     assert text == renewed(text), "python tests/test_readme.py writes them anew"

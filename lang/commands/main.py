@@ -14,6 +14,7 @@ COMMANDS = {
     "list": "all solved names, with their values and where they come from",
     "why": "how a dimension came about, as a worked sum with its source lines",
     "weigh": "mass and balance, and what another stock or place would do to them",
+    "compare": "what changed between two states of a model, and what to cut again",
     "explain": "what a message's code means, or what a kind of part takes",
     "completion": "a script that lets your shell complete what you type",
 }

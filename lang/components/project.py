@@ -204,31 +204,45 @@ def reader(root: Path) -> Reader:
     home = root.resolve()
 
     def read(path: str) -> bytes:
-        import os
-        import stat
-
         full = home / path
         try:
             resolved = full.resolve(strict=True)
             if not resolved.is_relative_to(home):
                 raise Refused("outside-project", f"'{path}' leads outside the project's folder")
-            # Opened without waiting: a pipe put in a file's place must not hang the compile.
-            handle = os.open(resolved, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
         except FileNotFoundError:
             raise Refused("missing-file", f"there is no file '{path}'", _beside(full)) from None
         except (OSError, ValueError, RuntimeError) as problem:
-            reason = getattr(problem, "strerror", None) or "its name leads nowhere"
-            raise Refused("unreadable-file", f"'{path}' cannot be read: {reason.lower()}") from None
-        if not stat.S_ISREG(os.fstat(handle).st_mode):
-            os.close(handle)
-            raise Refused("unreadable-file", f"'{path}' is not a file")
-        with os.fdopen(handle, "rb") as file:
-            data = file.read(LARGEST_FILE + 1)
-        if len(data) > LARGEST_FILE:
-            raise Refused("file-too-large", f"'{path}' is larger than {LARGEST_FILE // 1024 // 1024} MB")
-        return data
+            raise _unreadable(path, problem) from None
+        return read_regular(resolved, path, LARGEST_FILE)
 
     return read
+
+
+def read_regular(path: Path, called: str, largest: int) -> bytes:
+    """Return the bytes of a regular file. called: what it is called in messages. Raises Refused."""
+    import os
+    import stat
+
+    try:
+        # Opened without waiting: a pipe put in a file's place must not hang the compile.
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0))
+    except FileNotFoundError:
+        raise Refused("missing-file", f"there is no file '{called}'", _beside(path)) from None
+    except (OSError, ValueError, RuntimeError) as problem:
+        raise _unreadable(called, problem) from None
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        raise Refused("unreadable-file", f"'{called}' is not a file")
+    with os.fdopen(handle, "rb") as file:
+        data = file.read(largest + 1)
+    if len(data) > largest:
+        raise Refused("file-too-large", f"'{called}' is larger than {largest // 1024 // 1024} MB")
+    return data
+
+
+def _unreadable(called: str, problem: Exception) -> Refused:
+    reason = getattr(problem, "strerror", None) or "its name leads nowhere"
+    return Refused("unreadable-file", f"'{called}' cannot be read: {reason.lower()}")
 
 
 def _beside(path: Path) -> tuple[str, ...]:

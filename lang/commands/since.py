@@ -1,0 +1,57 @@
+"""What must be cut again since an earlier state of a model, as a design of those parts alone."""
+
+from typing import TYPE_CHECKING
+
+from ringwright.geometry.compare import changed, traces
+from ringwright.geometry.part import Mark, Part
+from ringwright.lang.commands.sides import read_side, side_of_spec
+from ringwright.lang.compare.comparison import Comparison, compare
+from ringwright.lang.compare.sections import summary
+
+if TYPE_CHECKING:
+    from ringwright.lang.pipeline import Compiled
+
+WAS = "was"
+"""The kind of a mark that shows where a line of the old part ran."""
+
+
+def recut(compiled: "Compiled", argument: str, since: str, color: str) -> "tuple[Compiled, tuple[str, ...]]":
+    """Return the compile with only those parts that must be cut since an earlier state, and what is said of all.
+
+    Of a part of which there are more now only those are cut. Raises Trouble.
+    """
+    old = read_side(since, color)
+    found = compare(old, side_of_spec(compiled, argument, laid_out=False))
+    design = compiled.design
+    assert design is not None
+    parts = {part.id: part for part in design.parts}
+    kept = tuple(
+        sorted((_to_cut(parts[one.id], found, one.was, one.word) for one in found.cut), key=lambda p: p.id)
+    )
+    return compiled._replace(design=design._replace(parts=kept)), tuple(_said(found, since))
+
+
+def _to_cut(part: Part, found: Comparison, was: str, word: str) -> Part:
+    """Return a part as it is cut again: so many of them, with the lines of the old one in it."""
+    if not was:
+        return part
+    exact = found.old.exact is not None
+    old = (found.old.exact if found.old.exact is not None else found.old.pieces)[was]
+    if word == "more":
+        return part._replace(quantity=part.quantity - old.quantity)
+    new = (found.new.exact if exact and found.new.exact is not None else found.new.pieces)[part.id]
+    change = changed(old.cut, new.cut)
+    if change.same:
+        return part
+    marks = tuple(Mark(path, WAS) for path in traces(old.cut, new.cut, change.shift))
+    return part._replace(marks=(*part.marks, *marks))
+
+
+def _said(found: Comparison, since: str) -> list[str]:
+    """Return the lines that a build says first: how many of each verdict, and what is not on its sheets but to do."""
+    lines = [f"since   {since}: {summary(found)}"]
+    lines += [f"note    {note}" for note in found.notes]
+    by_hand = [one for one in found.verdicts if one.word not in ("recut", "more", "weight", "keep")]
+    lines += [f"{one.word:<7} {one.id}: {one.reason}" for one in by_hand]
+    lines += [f"{'gone':<7} {id}" for id in found.removed]
+    return lines
