@@ -1,4 +1,4 @@
-"""The gallery: every spec compiles without a word, and is listed."""
+"""The gallery: every spec compiles without a warning, and is listed."""
 
 import re
 from pathlib import Path
@@ -13,9 +13,10 @@ GALLERY = sorted(path for path in SPECS.rglob("*.wright") if path.name != SHELF)
 
 
 @pytest.mark.parametrize("path", GALLERY, ids=lambda path: path.stem)
-def test_specs_compile_without_a_word(path: Path) -> None:
+def test_specs_compile_without_a_warning(path: Path) -> None:
     compiled = compile_spec(path.name, reader(path.parent))
-    assert [f"{finding.code}: {finding.message}" for finding in compiled.findings] == []
+    said = [finding for finding in compiled.findings if finding.severity in ("error", "warning")]
+    assert [f"{finding.code}: {finding.message}" for finding in said] == []
     assert compiled.design is not None
     assert compiled.design.parts
 
