@@ -5,7 +5,6 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
-from ringwright.geometry.mirror import other_hand
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Bent, Centre, Edge, Facet, Flat, Mark, Part, Stock
 from ringwright.geometry.path import Path, Point, as_hole, bounds, canonical
@@ -20,6 +19,7 @@ from ringwright.geometry.wrap.surface import facets
 from ringwright.geometry.wrap.weigh import weighed
 from ringwright.lang.components import ranges
 from ringwright.lang.components.names import Scope
+from ringwright.lang.design.hands import hands_of, in_hands
 from ringwright.lang.design.making import Unsettled, blaming
 from ringwright.lang.design.stations import line_in_space, reach
 from ringwright.lang.kinds import openings
@@ -107,15 +107,18 @@ def parts(maker: "Maker", component: "Component") -> Iterator[Part]:
     """Yield the sheets; a side in the hands that are wanted."""
     made = sheeted(maker, component)
     _warn(maker, component, made)
-    wanted = maker.word(component, "hand") if component.kind.name == "side" else ""
+    wanted = wanted_hand(maker, component)
     for part in _parts(maker, component, made):
-        if not wanted:
-            yield part
-            continue
-        if wanted in ("right", "both"):
-            yield part._replace(id=f"{part.id}.right", hand="right")
-        if wanted in ("left", "both"):
-            yield other_hand(part, f"{part.id}.left", "left")
+        yield from in_hands(part, "right", wanted) if wanted else (part,)
+
+
+def wanted_hand(maker: "Maker", component: "Component") -> str:
+    """Return the hand in which a sheet is wanted, 'both' for two; '' for a floor or a deck, which has none."""
+    if component.kind.name != "side" or (
+        "hand" not in component.properties and hands_of(maker, component.id)
+    ):
+        return ""
+    return maker.word(component, "hand")
 
 
 def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Part]:

@@ -9,6 +9,7 @@ from ringwright.geometry.part import Stock
 from ringwright.geometry.path import Path, Point, bounds
 from ringwright.geometry.wrap.section import Limit, Section, across, point
 from ringwright.geometry.wrap.strip import Skin, Strip, skin
+from ringwright.lang.design.hands import hands_of
 from ringwright.lang.design.making import Unsettled
 from ringwright.lang.design.stations import line_in_space
 from ringwright.lang.values.value import Amount, Items, Pair, Reference, ShapeOf, TableLine
@@ -18,9 +19,6 @@ if TYPE_CHECKING:
     from ringwright.lang.design.making import Maker
 
 TURNS = {"top": 0.0, "right": math.pi / 2, "bottom": math.pi, "left": -math.pi / 2}
-
-
-OTHER = {"left": "right", "right": "left"}
 
 
 class Over(NamedTuple):
@@ -104,13 +102,14 @@ def _skinned(maker: "Maker", component: "Component") -> Skinned:
     return Skinned(over, made, stock, limits is None, hand)
 
 
-def hands(maker: "Maker", component: "Component", made: Skinned) -> tuple[str, ...]:
-    """Return the hands in which a wrap is wanted, the one that is worked out first; none where it is made once."""
-    wanted = maker.word(component, "hand") or ("both" if made.hand else "")
-    if not wanted:
-        return ()
-    drawn = made.hand or ("right" if wanted == "both" else wanted)
-    return (drawn, OTHER[drawn]) if wanted == "both" else (wanted,)
+def hands(maker: "Maker", component: "Component", made: Skinned) -> tuple[str, str]:
+    """Return the hand in which a wrap is worked out, and that in which it is wanted, 'both' for two; '' where it has none.
+
+    What is given a hand as a whole gets it there, unless the wrap says one, too.
+    """
+    usual = "both" if made.hand and not hands_of(maker, component.id) else ""
+    wanted = maker.word(component, "hand") or usual
+    return made.hand or (wanted if wanted in ("left", "right") else "right"), wanted
 
 
 def _section(over: Over, seam: float, limits: "Limits | None") -> Section:

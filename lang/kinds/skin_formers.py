@@ -10,8 +10,9 @@ from ringwright.geometry.part import Edge, Mark, Stock
 from ringwright.geometry.path import Path, Point, flattened, line
 from ringwright.geometry.wrap.inside import Inside, inside, left_by
 from ringwright.geometry.wrap.section import Section, along, mirrored
+from ringwright.lang.design.hands import OTHER
 from ringwright.lang.design.making import Unsettled
-from ringwright.lang.kinds.lengthwise import lean_at, sheeted
+from ringwright.lang.kinds.lengthwise import lean_at, sheeted, wanted_hand
 from ringwright.lang.kinds.skin import hands, skinned
 
 if TYPE_CHECKING:
@@ -57,12 +58,17 @@ def _in_wrap(maker: "Maker", component: "Component", wrap: "Component") -> Itera
     depth = off - (1 - stock.neutral) * stock.thickness
     over, outer = made.over[section], made.made.sections[section]
     found = inside(strip.surface, over.x, depth, off, made.closed)
-    wanted = hands(maker, wrap, made)
-    if not wanted:
-        yield Met(wrap.name, stock, True, found, outer, over.centre)
-    for hand in wanted:
-        met_here = Met(f"{wrap.name}.{hand}", stock, True, found, outer, over.centre)
-        yield met_here if hand == (made.hand or wanted[0]) else _mirrored(met_here)
+    drawn, wanted = hands(maker, wrap, made)
+    yield from _handed(Met(wrap.name, stock, True, found, outer, over.centre), drawn, wanted)
+
+
+def _handed(here: Met, drawn: str, wanted: str) -> Iterator[Met]:
+    """Yield a skin in the hands that are wanted of it."""
+    if wanted == "both":
+        yield here._replace(name=f"{here.name}.{drawn}")
+        yield _mirrored(here)._replace(name=f"{here.name}.{OTHER[drawn]}")
+    else:
+        yield here if wanted in ("", drawn) else _mirrored(here)
 
 
 def _mirrored(met_here: Met) -> Met:
@@ -90,14 +96,9 @@ def _beside(maker: "Maker", component: "Component", sheet: "Component") -> Itera
     wy, wz = off * (z1 - z0) / long, off * (y0 - y1) / long
     inner = along([(x, y + wy, z + wz) for _, y, z in ends])
     found = Inside(inner, off, off, lean)
-    wanted = maker.word(sheet, "hand") if sheet.kind.name == "side" else ""
+    wanted = wanted_hand(maker, sheet)
     here = Met(sheet.name, made.stock, False, found, outer, ((y0 + y1) / 2, (z0 + z1) / 2))
-    if not wanted:
-        yield here
-    if wanted in ("right", "both"):
-        yield here._replace(name=f"{sheet.name}.right")
-    if wanted in ("left", "both"):
-        yield _mirrored(here)._replace(name=f"{sheet.name}.left")
+    yield from _handed(here, "right", wanted)
 
 
 def inset_for(maker: "Maker", component: "Component", outline: Path, skins: tuple[str, ...]) -> Path:

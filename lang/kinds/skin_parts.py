@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.blank import Room, fits
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.mass import measure
-from ringwright.geometry.mirror import other_hand
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Bent, Centre, Edge, Facet, Part, Score, Stock
 from ringwright.geometry.path import Path, as_hole, bounds, canonical, closed
@@ -17,6 +16,7 @@ from ringwright.geometry.wrap.sheet import FLUSH, Sheet, Trim, Trims, sheets
 from ringwright.geometry.wrap.strip import Strip
 from ringwright.geometry.wrap.surface import facets, rim
 from ringwright.geometry.wrap.weigh import weighed
+from ringwright.lang.design.hands import in_hands
 from ringwright.lang.design.making import SeamChoice, blaming
 from ringwright.lang.kinds import openings, skin_marks, skin_warnings
 from ringwright.lang.kinds.rolled import FLAPS, LAPS
@@ -133,17 +133,9 @@ def parts(maker: "Maker", component: "Component") -> Iterator[Part]:
     """Yield the sheets of a wrap in the hands that are wanted, and the straps of its seams."""
     made = skinned(maker, component)
     skin_warnings.warn(maker, component, made)
-    wanted = hands(maker, component, made)
+    drawn, wanted = hands(maker, component, made)
     for part in _parts(maker, component, made):
-        if not wanted:
-            yield part
-        for hand in wanted:
-            as_drawn = hand == (made.hand or wanted[0])
-            yield (
-                part._replace(id=f"{part.id}.{hand}", hand=hand)
-                if as_drawn
-                else other_hand(part, f"{part.id}.{hand}", hand)
-            )
+        yield from in_hands(part, drawn, wanted) if wanted else (part,)
 
 
 def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Part]:

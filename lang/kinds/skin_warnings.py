@@ -8,7 +8,7 @@ from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Stock, Vector
 from ringwright.geometry.wrap.bend import Bends
 from ringwright.geometry.wrap.strip import MOST_STRAIN, NOTICE_STRAIN
-from ringwright.lang.kinds.skin import Skinned
+from ringwright.lang.kinds.skin import Skinned, overs
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -27,6 +27,7 @@ def warn(maker: "Maker", component: "Component", made: Skinned) -> None:
     _stretch(maker, component, made)
     tight_bend(maker, component, made.stock, made.made.bends, lambda at: _near(made, at))
     _hollows(maker, component, made)
+    _bare_formers(maker, component, made)
     if made.stock.grain != "none" and maker.word(component, "grain") == "along":
         maker.warn(
             "grain-across-bend",
@@ -34,6 +35,31 @@ def warn(maker: "Maker", component: "Component", made: Skinned) -> None:
             component.properties["grain"].value.span,
             "leave 'grain' out: then it runs along the bend",
         )
+
+
+def _bare_formers(maker: "Maker", component: "Component", made: Skinned) -> None:
+    """Tell of a former at an end of a skin that stands outside of it, so that no skin lies on its edge."""
+    for over, face, other in ((made.over[0], 0, "fore"), (made.over[-1], 1, "aft")):
+        out = (over.x - over.faces[0], over.faces[1] - over.x)[face]
+        former = maker.tree.components.get(over.former)
+        if former is None or out <= (over.faces[1] - over.faces[0]) / 2 + 1e-6:
+            continue
+        if not any(_reaches(maker, id, over.x, face) for id in maker.evaluator.skins_of(former)):
+            maker.note(
+                "bare-former",
+                f"'{component.id}' ends at the near face of '{former.name}' and leaves its edge bare: with"
+                f" face = {other} on '{former.name}' it would lie on it",
+                component.span,
+            )
+
+
+def _reaches(maker: "Maker", id: str, x: float, face: int) -> bool:
+    """Whether a skin goes on past a place along x, to the nose (face 0) or to the tail (1)."""
+    skin = maker.tree.components[id]
+    if skin.kind.name != "wrap":
+        return False
+    reached = [over.x for over in overs(maker, skin)]
+    return min(reached) < x - 1e-6 if face == 0 else max(reached) > x + 1e-6
 
 
 def _cuts(maker: "Maker", component: "Component", made: Skinned) -> None:

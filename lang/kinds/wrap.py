@@ -142,7 +142,7 @@ KIND = Kind(
     measures=measures,
     example=(
         "former F1 { at = 0 mm, stock = board, outline = circle(80 mm) }\n"
-        "former F2 { at = 90 mm, stock = board, outline = circle(100 mm) }\n"
+        "former F2 { at = 90 mm, face = aft, stock = board, outline = circle(100 mm) }\n"
         "wrap deck { over = [F1, F2], stock = card, arc = -60 deg to 60 deg }\n"
     ),
 )

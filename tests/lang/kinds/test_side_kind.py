@@ -48,8 +48,8 @@ def test_hands_are_mirror_images(built):
     assert (x, y, z) == pytest.approx((60, 54, 5), abs=1e-6)
     assert in_space(left.placement, left.centres[0].at) == pytest.approx((x, -y, z), abs=1e-6)
     assert [built(side(f"hand = {hand}")).design.parts[0].id for hand in ("left", "right")] == [
-        "flank.left",
-        "flank.right",
+        "flank",
+        "flank",
     ]
 
 
@@ -67,7 +67,7 @@ def test_flare_leans_the_side(built):
     made = built(
         text + THIN + "side flank { upper = body.top, lower = body.bottom, stock = thin, hand = right }"
     )
-    assert edges(made.part("flank.right"))["fore end"] == pytest.approx(math.hypot(90, 30), abs=1e-6)
+    assert edges(made.part("flank"))["fore end"] == pytest.approx(math.hypot(90, 30), abs=1e-6)
 
 
 def test_from_and_to_and_lines_of_ones_own(built):
@@ -76,7 +76,7 @@ def test_from_and_to_and_lines_of_ones_own(built):
         + THIN
         + "side flank { upper = body.top, lower = body.stringer, from = A + 50 mm, to = 150 mm, stock = thin, hand = right }"
     )
-    part = made.part("flank.right")
+    part = made.part("flank")
     assert edges(part)["fore end"] == pytest.approx(47.5 - 8.75, abs=1e-6)
     assert "x = 50 to 150 mm" in part.notes
 
@@ -87,7 +87,7 @@ def test_a_thick_side_is_shorter_by_what_its_bend_takes(built):
     thick = "stock thick { kind = card, thickness = 5 mm, sheet = 900 mm by 900 mm }\n"
     part = built(
         f"{table}{thick}side s {{ upper = bow.top, lower = bow.bottom, stock = thick, hand = right, from = 40 mm, to = 280 mm }}"
-    ).part("s.right")
+    ).part("s")
 
     # Arc length of y = 60 - 0.0008 x2 in closed form, less half the thickness times the change of heading.
     def arc(x):
@@ -105,7 +105,7 @@ def test_stations_are_drawn_with_their_names_and_formers_with_both_faces(built):
         + THIN
         + "side flank { upper = body.top, lower = body.bottom, stock = thin, hand = right }"
     )
-    lines = [mark for mark in made.part("flank.right").marks if mark.kind == "line"]
+    lines = [mark for mark in made.part("flank").marks if mark.kind == "line"]
     assert [mark.text for mark in lines] == ["M", ""]
     apart = abs(lines[1].path.points[0][0] - lines[0].path.points[0][0])
     assert apart == pytest.approx(3 * math.hypot(200, 20) / 200, abs=1e-6)
@@ -154,10 +154,8 @@ def test_a_former_elsewhere_keeps_its_outline(built):
 
 def test_pieces_nose_first(built):
     made = built(side("hand = right, pieces = 2"))
-    assert [part.id for part in made.design.parts] == ["flank.1.right", "flank.2.right"]
-    assert (
-        made.part("flank.1.right").properties.centroid[0] < made.part("flank.2.right").properties.centroid[0]
-    )
+    assert [part.id for part in made.design.parts] == ["flank.1", "flank.2"]
+    assert made.part("flank.1").properties.centroid[0] < made.part("flank.2").properties.centroid[0]
 
 
 @pytest.mark.parametrize(

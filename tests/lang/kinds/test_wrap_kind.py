@@ -94,7 +94,7 @@ def test_a_range_of_stations_takes_formers_where_they_stand(built):
     ("arc", "hand", "found"),
     [
         ("20 deg to 70 deg", "", ["skin.left", "skin.right"]),
-        ("20 deg to 70 deg", "hand = left", ["skin.left"]),
+        ("20 deg to 70 deg", "hand = left", ["skin"]),
         ("-70 deg to -20 deg", "", ["skin.left", "skin.right"]),
         ("-70 deg to 20 deg", "", ["skin"]),
         ("-70 deg to 20 deg", "hand = both", ["skin.left", "skin.right"]),
@@ -329,3 +329,13 @@ def test_a_spec_without_skins_loads_none_of_it(tmp_path):
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_what_is_made_in_a_hand_gives_it_to_its_skins(built):
+    made = built(
+        "recipe pod(size) {\n wrap skin { over = [(0 mm, moved(circle(size), (70 mm, 0 mm))), (60 mm, moved(circle(size), (70 mm, 0 mm)))], stock = card\n"
+        " arc = 20 deg to 70 deg }\n}\nmake pod nacelle { size = 60 mm, hand = both }"
+    )
+    assert [part.id for part in made.design.parts] == ["nacelle.left", "nacelle.right"]
+    left, right = made.design.parts
+    assert left.properties.centroid[1] == pytest.approx(-right.properties.centroid[1])
