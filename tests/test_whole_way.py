@@ -61,7 +61,9 @@ def elements(draw, mark=""):
             case "plate":
                 lines.append(f"plate e{i} {{ }}")
             case "inside":
-                lines.append(f"plate e{i} {{\n seat = inside\n within = e0\n}}")
+                # One alone: two in the same place are refused.
+                if not any("within = e0" in line for line in lines):
+                    lines.append(f"plate e{i} {{\n seat = inside\n within = e0\n}}")
     return lines
 
 
@@ -233,7 +235,7 @@ stack spat { stock = board, overall = 120 mm, axis = across, centre = (100 mm, -
     cone c { end_inside = 30 mm, half_angle = 12 deg, pieces = 2 }
     plate d { seat = straddle }
     cone e { end = 34 mm, taper = narrows, share = 2 }
-    plate z { seat = inside, within = c, set_back = 2 mm }
+    plate z { seat = inside, within = c, set_back = 8 mm }
 }
 former F2 {
     stock   = board
