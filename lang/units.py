@@ -150,9 +150,10 @@ def display(value: float, dimension: Dimension, system: str = "mm", fraction: in
     """Return a quantity for people: '30.6 mm', '12.656°', '34.2 g', '1 3/16 in'.
 
     value: in mm, rad, g and their powers; not finite raises GeometryError. system: 'mm' or 'in', for
-    lengths and areas. fraction: with 'in', show lengths to the nearest 1/fraction of an inch.
+    lengths and areas. fraction: with 'in', show lengths to the nearest 1/fraction of an inch, where that is near
+    enough to say anything.
     """
-    if system == "in" and dimension == LENGTH and fraction:
+    if system == "in" and dimension == LENGTH and fraction and _is_near(value, fraction):
         return f"{_inches(value, fraction)} in"
     shown = _SHOWN_IN_INCHES.get(dimension) if system == "in" else None
     shown = shown or _SHOWN.get(dimension)
@@ -164,6 +165,15 @@ def display(value: float, dimension: Dimension, system: str = "mm", fraction: in
     if dimension == money(dimension.currency):
         return f"{fixed(value, 2)} {dimension.currency}"
     return f"{short(value, 6)} {name(dimension)}"
+
+
+def on_sheet(value: float, system: str = "mm", fraction: int | None = None) -> str:
+    """Return a length, mm, as it is lettered on a part, as fine as a ruler is read: '2.2 mm', '0.087 in', '3/32 in'."""
+    if system != "in":
+        return f"{short(value, 1)} mm"
+    if fraction and _is_near(value, fraction):
+        return f"{_inches(value, fraction)} in"
+    return f"{short(value / _IN, 3)} in"
 
 
 def shown_in(dimension: Dimension, system: str = "mm") -> Unit:
@@ -191,6 +201,16 @@ _SHOWN_IN_INCHES: Mapping[Dimension, tuple[str, float, int]] = {
     LENGTH: ("in", _IN, 4),
     AREA: ("in2", _IN * _IN, 2),
 }
+
+
+_NEAR = 0.1
+"""A fraction of an inch that is off by more than this share of a length does not stand for it: decimals do."""
+
+
+def _is_near(value: float, fraction: int) -> bool:
+    """Whether the nearest 1/fraction of an inch says what a length is: 0.015 in is not 0 in."""
+    parts = abs(value) / _IN * fraction
+    return abs(float(fixed(parts, 0)) - parts) <= _NEAR * parts + 1e-9
 
 
 def _inches(value: float, fraction: int) -> str:

@@ -7,13 +7,15 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry import outline as shapes
 from ringwright.geometry.errors import GeometryError
-from ringwright.geometry.mark import TICK
+from ringwright.geometry.mark import tick_length
 from ringwright.geometry.mass import measure
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Centre, Edge, Mark, Part
-from ringwright.geometry.path import canonical, line
+from ringwright.geometry.path import Path, canonical, line, turned
+from ringwright.geometry.within import level_crossings
 from ringwright.lang.design.making import Unsettled
 from ringwright.lang.kinds import bows, element, hoops, openings, stacked
+from ringwright.lang.kinds.rolled import LEAST_BEVEL
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -38,22 +40,23 @@ def plate_parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     """Yield the one disc of a plate."""
     faces = _faces(maker, component)
     outline = canonical(shapes.circle(faces.diameter))
-    inner = _second_line(faces)
+    inner = _second_line(maker, faces)
     bore = _bore(maker, component)
     opened = openings.opened(maker, component, outline, bore)
     yield part(maker, component, opened, faces, inner, maker.count(maker.parent(component), "quantity") or 1)
 
 
-def _second_line(faces: Faces) -> tuple[Mark, ...]:
+def _second_line(maker: "Maker", faces: Faces) -> tuple[Mark, ...]:
     """Return the second line of a bevel: the smaller face, seen through the sheet where it lies underneath."""
     width = (faces.diameter - faces.smaller) / 2
-    if width < 0.2:
+    if width < LEAST_BEVEL:
         return ()
-    return (Mark(canonical(shapes.circle(faces.smaller)), "bevel", _bevel_text(faces)),)
+    return (Mark(canonical(shapes.circle(faces.smaller)), "bevel", _bevel_text(maker, faces)),)
 
 
-def _bevel_text(faces: Faces) -> str:
-    return f"{short((faces.diameter - faces.smaller) / 2, 1)} mm ({short(math.degrees(faces.bevel), 1)}°)"
+def _bevel_text(maker: "Maker", faces: Faces) -> str:
+    width = maker.length((faces.diameter - faces.smaller) / 2)
+    return f"{width} ({short(math.degrees(faces.bevel), 1)}°)"
 
 
 def _bore(maker: "Maker", component: "Component") -> tuple[openings.Opening, ...]:
@@ -190,11 +193,10 @@ def ring_parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     faces = Faces(diameter, diameter, 0.0, False, diameter)
     opening = openings.Opening(component, shapes.circle(inside), None)
     opened = openings.opened(maker, component, canonical(shapes.circle(diameter)), (opening,))
+    low = inside / 2
+    high = low + tick_length((diameter - inside) / 2)
     quarter = tuple(
-        Mark(
-            line([(x * inside / 2, y * inside / 2), (x * (inside / 2 + TICK), y * (inside / 2 + TICK))]),
-            "line",
-        )
+        Mark(line([(x * low, y * low), (x * high, y * high)]), "line")
         for x, y in ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
     )
     layers = maker.count(component, "layers") or 1
@@ -234,10 +236,14 @@ def part(
         layer = Layer(component.id, stacked.places(maker, component), mates, _seat_notes(maker, component))
     placement = stand.plate(max(layer.ends)) if stand.placed else None
     notes = [stand.face, *layer.notes]
-    if (faces.diameter - faces.smaller) / 2 >= 0.2:
-        notes += [f"bevel {_bevel_text(faces)}", f"smaller face {'up' if faces.smaller_up else 'down'}"]
+    if (faces.diameter - faces.smaller) / 2 >= LEAST_BEVEL:
+        notes += [
+            f"bevel {_bevel_text(maker, faces)}",
+            f"smaller face {'up' if faces.smaller_up else 'down'}",
+        ]
     id, (before, after) = layer.id, layer.mates
-    marks = _ticks(maker, stack, faces, before, after)
+    notes += openings.fits(maker, component)
+    marks = _ticks(maker, stack, faces, opened, (before, after))
     centres = opened.centres
     if component.kind.name != "ring" and all(centre.at != (0.0, 0.0) for centre in centres):
         centres = (Centre((0.0, 0.0), CROSS), *centres)
@@ -264,7 +270,7 @@ def _seat_notes(maker: "Maker", component: "Component") -> tuple[str, ...]:
     host, at_end = element.seat_of(maker.tree, component, getattr(found, "id", ""))
     assert host is not None
     set_back = maker.number(component, "set_back") if maker.has(component, "set_back") else 0.0
-    depth = f"{short(set_back, 1)} mm behind" if set_back >= 0.05 else "flush with"
+    depth = f"{maker.length(set_back)} behind" if set_back >= 0.05 else "flush with"
     return (
         f"in {stacked.names(maker, host)[-1 if at_end else 0]}",
         f"{depth} its {_rim_name(maker, host, at_end)}",
@@ -287,18 +293,40 @@ def _is_chained(maker: "Maker", component: "Component") -> bool:
     return component.kind.name != "plate" or maker.word(component, "seat") == "cap"
 
 
-def _ticks(maker: "Maker", stack: "Component", faces: Faces, before: str, after: str) -> tuple[Mark, ...]:
-    """Return the match marks on a disc's rim, seen against the axis: top up, right to the right."""
+def _ticks(
+    maker: "Maker", stack: "Component", faces: Faces, opened: openings.Opened, mates: tuple[str, str]
+) -> tuple[Mark, ...]:
+    """Return the match marks on a disc's rim, seen against the axis: top up, right to the right.
+
+    Where a slot has cut the rim away, there is none.
+    """
+    before, after = mates
     radius = faces.diameter / 2
     text = f"to {after or before}" if after or before else ""
     found = []
     for group in stacked.joint_turns(maker, stack, faces.joint):
         for turn in group:
-            x, y = math.sin(turn), math.cos(turn)
-            ends = [(x * radius, y * radius), (x * (radius - TICK), y * (radius - TICK))]
+            room = _room_at(opened, turn, radius)
+            if room <= 0.0:
+                continue
+            x, y, inner = math.sin(turn), math.cos(turn), radius - tick_length(room)
+            ends = [(x * radius, y * radius), (x * inner, y * inner)]
             found.append(Mark(line(ends), "notch", text))
             text = ""
     return tuple(found)
+
+
+def _room_at(opened: openings.Opened, turn: float, radius: float) -> float:
+    """How much material there is from a disc's rim inwards at a turn, mm; 0 where the rim is cut away."""
+    if _outermost(opened.outline, turn) < radius - 0.05:
+        return 0.0
+    # To the middle of a whole disc ticks come together.
+    return radius - max((_outermost(hole, turn) for hole in opened.holes), default=0.0)
+
+
+def _outermost(path: Path, turn: float) -> float:
+    """How far out from the middle a closed path reaches at a turn, mm; 0 where it is not met."""
+    return max((0.0, *level_crossings(turned(path, turn - math.pi / 2), 0.0)))
 
 
 def measures(_maker: "Maker", _component: "Component") -> Mapping[str, float]:

@@ -26,7 +26,9 @@ if TYPE_CHECKING:
     from ringwright.lang.design.making import Maker
 
 DATUM_TICK = 8.0
+LEAST_TICK = 1.0
 CROSS = 5.0
+LEAST_CROSS = 2.0
 OUTLINE = "its outline as seen from behind, skin included"
 
 
@@ -123,8 +125,8 @@ def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     yield Part(
         id=component.id, name=component.id, component=component.id, hand="", stock=stock,
         quantity=maker.count(component, "quantity") or 1, outline=opened.outline, holes=opened.holes, far=(), scores=(),
-        peels=(), marks=(*datum_marks(opened.outline), *marks), centres=(*_origin(opened), *opened.centres),
-        notes=("aft face up", *notes), edges=edges, grain=grain_of(stock.grain, opened.outline),
+        peels=(), marks=(*datum_marks(opened.outline, opened.holes), *marks), centres=(*_origin(opened), *opened.centres),
+        notes=("aft face up", *notes, *openings.fits(maker, component)), edges=edges, grain=grain_of(stock.grain, opened.outline),
         placement=placement, properties=measure(opened.outline, opened.holes, (), (), stock, placement),
     )  # fmt: skip
 
@@ -147,29 +149,41 @@ def _inside_skins(
 
 def _origin(opened: openings.Opened) -> tuple[Centre, ...]:
     """Return a cross on the datum line where it lies on the sheet with room around it."""
-    room = room_about(opened.outline, opened.holes, (0.0, 0.0))
-    return (Centre((0.0, 0.0), CROSS),) if room > CROSS + 1.0 else ()
+    arm = min(CROSS, room_about(opened.outline, opened.holes, (0.0, 0.0)) - 1.0)
+    return (Centre((0.0, 0.0), arm),) if arm >= LEAST_CROSS else ()
 
 
-def datum_marks(outline: Path) -> tuple[Mark, ...]:
-    """Return ticks at the rim: at top and bottom centre, and on the datum line left and right."""
+def datum_marks(outline: Path, holes: Sequence[Path] = ()) -> tuple[Mark, ...]:
+    """Return ticks at the rim: at top and bottom centre, and on the datum line left and right.
+
+    On a narrow sheet or rim they are shorter.
+    """
     found = []
-    heights = level_crossings(turned(outline, -math.pi / 2), 0.0)
-    if _long_enough(heights):
-        low, high = heights[0], heights[-1]
-        found.append(Mark(line([(0.0, high), (0.0, high - DATUM_TICK)]), "top", "top"))
-        found.append(Mark(line([(0.0, low), (0.0, low + DATUM_TICK)]), "line"))
-    across = level_crossings(outline, 0.0)
-    if _long_enough(across):
-        left, right = across[0], across[-1]
-        found.append(Mark(line([(left, 0.0), (left + DATUM_TICK, 0.0)]), "datum", "datum"))
-        found.append(Mark(line([(right, 0.0), (right - DATUM_TICK, 0.0)]), "datum"))
+    for rim, inner, is_upper in _ends([turned(path, -math.pi / 2) for path in (outline, *holes)]):
+        kind, text = ("top", "top") if is_upper else ("line", "")
+        found.append(Mark(line([(0.0, rim), (0.0, inner)]), kind, text))
+    for rim, inner, is_right in _ends([outline, *holes]):
+        found.append(Mark(line([(rim, 0.0), (inner, 0.0)]), "datum", "" if is_right else "datum"))
     return tuple(found)
 
 
-def _long_enough(crossings: Sequence[float]) -> bool:
-    """Whether a line that crosses a sheet there has room on it for its ticks."""
-    return sum(b - a for a, b in zip(crossings[::2], crossings[1::2], strict=True)) >= 4 * DATUM_TICK
+def _ends(paths: Sequence[Path]) -> list[tuple[float, float, bool]]:
+    """Return the ticks at either end of the level line through the middle of a sheet: from where to where, at the rim
+    first, and whether it is the upper end.
+
+    paths: outline, then holes.
+    """
+    crossings = sorted(x for path in paths for x in level_crossings(path, 0.0))
+    if not crossings:
+        return []
+    (low, low_end), (high_end, high) = crossings[:2], crossings[-2:]
+    # Two ticks share a stretch without an opening, and leave half of it free.
+    share = 0.25 if len(crossings) == 2 else 0.5
+    ends = [
+        (high, high - min(DATUM_TICK, share * (high - high_end)), True),
+        (low, low + min(DATUM_TICK, share * (low_end - low)), False),
+    ]
+    return [end for end in ends if abs(end[0] - end[1]) >= LEAST_TICK]
 
 
 def grain_of(stock_grain: str, outline: Path) -> str:
@@ -224,6 +238,15 @@ KIND = Kind(
             optional=True,
             low=-1e3,
             high=1e3,
+        ),
+        Property(
+            "tab",
+            "amount",
+            "width of a tab in the middle of each edge that a side, a floor or a deck passes; those get a slot for it",
+            "tab = 20 mm",
+            optional=True,
+            low=1.0,
+            high=1e4,
         ),
         Property("quantity", "count", "how many of it", "quantity = 2", default=1.0, shown="1", high=1000.0),
     ),

@@ -153,6 +153,17 @@ def crosses(opening: Path, outline: Path) -> bool:
     return bool(sheet.intersects(flat) and not sheet.contains(flat))
 
 
+def fits(maker: "Maker", component: "Component") -> tuple[str, ...]:
+    """Return what a label says of the holes that something is put through: as cut, and for what."""
+    found = []
+    for child in maker.children(component, "hole", "holes"):
+        fit = maker.word(child, "fit")
+        if ROOM.get(fit) and "diameter" in child.properties:
+            through = maker.number(child, "diameter")
+            found.append(f"{child.name} ø {maker.length(through + ROOM[fit])}: {fit} {maker.length(through)}")
+    return tuple(found)
+
+
 def check(maker: "Maker", component: "Component", outline: Path, holes: list[Opening]) -> None:
     """Warn of thin rims, once for each opening or pattern; refuse what cannot be cut. Raises GeometryError."""
     if not holes:
@@ -188,6 +199,8 @@ def _called(child: "Component") -> tuple[str, "Span", bool]:
     """Return what an opening is called, where it is written, and whether it is more than one."""
     if child.kind.name == "stack":
         return f"the bore of '{child.name}'", child.properties["bore"].span, False
+    if child.kind.name in ("side", "floor", "deck"):
+        return f"the slot for a tab in '{child.name}'", child.span, False
     if child.kind.name == "ring":
         return f"the inside of ring '{child.name}'", child.span, False
     if child.kind.name in ("former", "panel"):

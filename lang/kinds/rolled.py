@@ -11,7 +11,7 @@ from ringwright.geometry.mark import rim_marks, rim_point, top_marks
 from ringwright.geometry.mass import measure
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Centre, Edge, Mark, Part, Rolled, Stock
-from ringwright.geometry.path import Path, as_hole, moved, turned
+from ringwright.geometry.path import Path, as_hole, line, moved, turned
 from ringwright.geometry.path import arc as arc_path
 from ringwright.geometry.place import rolled
 from ringwright.geometry.ring import Ring, ring
@@ -47,6 +47,8 @@ OF_EACH = (
 # Common practice, no published source: mm.
 FLAPS = ((70.0, 10.0), (200.0, 15.0), (math.inf, 20.0))
 LAPS = {"card": 6.0, "paper": 4.0}
+LEAST_BEVEL = 0.25
+"""What is less than this cannot be bevelled, and is not spoken of, mm."""
 
 
 def made_ring(maker: "Maker", made: Hoop) -> Ring:
@@ -109,7 +111,7 @@ def _pieces(maker: "Maker", hoop: Hoop) -> Iterable[Part]:
     turn = stacked.seam_turn(maker, hoop)
     placed = rolled(blank, stand.at(start), stand.axis, stand.top, stand.right, turn)
     before, after = stacked.mates_of(maker, hoop)
-    marks = [list(of_piece) for of_piece in top_marks(blank, placed)]
+    marks = [list(of_piece) for of_piece in top_marks(blank, placed, stand.side)]
     near, far = stacked.meets(maker, component)
     for rim, diameter, mate, meeting in (
         ("start", made.start, before, near if hoop.number == 1 else None),
@@ -123,7 +125,7 @@ def _pieces(maker: "Maker", hoop: Hoop) -> Iterable[Part]:
     for piece, placement in enumerate(placed):
         id = hoop.id if blank.pieces == 1 else f"{hoop.id}.{piece + 1}"
         holes, centres = bores[piece]
-        bevels = _bevel_lines(blank)
+        lines = (*_bevel_lines(maker, blank), *_lap_line(blank))
         yield Part(
             id=id,
             name=id,
@@ -136,9 +138,9 @@ def _pieces(maker: "Maker", hoop: Hoop) -> Iterable[Part]:
             far=blank.far,
             scores=(),
             peels=blank.peels,
-            marks=(*marks[piece], *bevels),
+            marks=(*marks[piece], *lines),
             centres=centres,
-            notes=_notes(blank, piece, hoop),
+            notes=(*_notes(maker, blank, piece, hoop), *openings.fits(maker, component)),
             edges=_edges(blank, before, after),
             grain="free",
             placement=placement if stand.placed else None,
@@ -261,27 +263,31 @@ def _bent_hole(
     return low.piece, openings.Opening(child, drawn, round)
 
 
-def _bevel_lines(blank: Blank) -> tuple[Mark, ...]:
+def _lap_line(blank: Blank) -> tuple[Mark, ...]:
+    """Return the line that the other edge is laid to: on the drawn face, which the lap turns to it from outside."""
+    return (Mark(line(blank.last_edge), "line", "lap"),) if blank.seam.kind == "lap" else ()
+
+
+def _bevel_lines(maker: "Maker", blank: Blank) -> tuple[Mark, ...]:
     """Return the line of the inner face at the large rim: it is drawn inside up, and the bevel runs from it to the edge."""
     made = blank.ring
     if made.blank_angle is None or made.blank_outer_radius is None or made.blank_inner_radius is None:
         return ()
     inward = made.neutral * made.wall * math.tan(made.half_angle)
     radius = made.blank_outer_radius - inward
-    if inward < 0.2 or radius <= made.blank_inner_radius:
+    if inward < LEAST_BEVEL or radius <= made.blank_inner_radius:
         return ()
     sweep = made.blank_angle / blank.pieces
-    line = arc_path((0.0, 0.0), radius, math.pi / 2 - sweep / 2, sweep)
-    return (Mark(line, "bevel", _bevel_text(made)),)
+    inner = arc_path((0.0, 0.0), radius, math.pi / 2 - sweep / 2, sweep)
+    return (Mark(inner, "bevel", _bevel_text(maker, made)),)
 
 
-def _bevel_text(made: Ring) -> str:
-    return (
-        f"{short(made.wall * math.tan(made.half_angle), 1)} mm ({short(math.degrees(made.half_angle), 1)}°)"
-    )
+def _bevel_text(maker: "Maker", made: Ring) -> str:
+    lean = made.wall * math.tan(made.half_angle)
+    return f"{maker.length(lean)} ({short(math.degrees(made.half_angle), 1)}°)"
 
 
-def _notes(blank: Blank, piece: int, hoop: Hoop) -> tuple[str, ...]:
+def _notes(maker: "Maker", blank: Blank, piece: int, hoop: Hoop) -> tuple[str, ...]:
     made, seam = blank.ring, blank.seam
     notes = ["inside up"]
     if hoop.of > 1:
@@ -289,18 +295,18 @@ def _notes(blank: Blank, piece: int, hoop: Hoop) -> tuple[str, ...]:
     if blank.pieces > 1:
         notes.append(f"piece {piece + 1} of {blank.pieces}")
     if seam.kind == "flap":
-        notes.append(f"flap {short(seam.width, 1)} mm, to the far paper")
+        notes.append(f"flap {maker.length(seam.width)}, to the far paper")
     elif seam.kind == "lap":
-        notes.append(f"lap {short(seam.width, 1)} mm")
+        notes.append(f"lap {maker.length(seam.width)}, outside")
     elif seam.kind == "strap":
-        notes.append(f"seam on a strap {short(seam.width, 1)} mm")
-    if made.half_angle > math.radians(0.5):
-        notes.append(f"bevel {_bevel_text(made)} both rims")
-        lean = made.wall * math.tan(made.half_angle)
+        notes.append(f"seam on a strap {maker.length(seam.width)}")
+    lean = made.wall * math.tan(made.half_angle)
+    if lean >= LEAST_BEVEL:
+        notes.append(f"bevel {_bevel_text(maker, made)} both rims")
         extra = [
-            f"{short(more, 1)} mm at the {rim} rim"
+            f"{maker.length(more)} at the {rim} rim"
             for more, rim in ((made.neutral * lean, "small"), ((1.0 - made.neutral) * lean, "large"))
-            if more >= 0.2
+            if more >= LEAST_BEVEL
         ]
         if extra:
             notes.append(f"cut square? leave {', '.join(extra)}")

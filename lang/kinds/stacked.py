@@ -4,10 +4,13 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.mark import match_turns, spread_turns
 from ringwright.geometry.part import Flat, Vector
 from ringwright.geometry.place import AFT, FORWARD, STARBOARD, UP
-from ringwright.lang.kinds import bows, hoops
+from ringwright.geometry.within import within
+from ringwright.lang.design.making import Unsettled
+from ringwright.lang.kinds import bows, hoops, openings
 from ringwright.lang.kinds.element import is_carved
 from ringwright.lang.kinds.hoops import Hoop
 
@@ -16,11 +19,12 @@ if TYPE_CHECKING:
     from ringwright.lang.design.making import Maker
 
 TURNS = {"top": 0.0, "right": math.pi / 2, "bottom": math.pi, "left": -math.pi / 2}
-# For each axis: its direction, the top and the right of a section seen against it, and the name of the face drawn.
+# For each axis: its direction, the top and the right of a section seen against it, the name of the face drawn, and
+# what lies at the top of the section.
 AXES = {
-    "along": (AFT, UP, STARBOARD, "aft face up"),
-    "across": (STARBOARD, UP, FORWARD, "starboard face up"),
-    "up": (UP, FORWARD, STARBOARD, "top face up"),
+    "along": (AFT, UP, STARBOARD, "aft face up", "top"),
+    "across": (STARBOARD, UP, FORWARD, "starboard face up", "top"),
+    "up": (UP, FORWARD, STARBOARD, "top face up", "fore"),
 }
 ZIGZAG = (0, 1, 0, -1)
 
@@ -29,7 +33,7 @@ class Stand(NamedTuple):
     """How a stack stands: the way it runs (+1 with its axis, -1 against it), and whether it has a place at all.
 
     axis: along which it runs, from its start; top and right: of a section; centre: of the axis at place 0.
-    face: which face of a plate is drawn.
+    face: which face of a plate is drawn. side: what lies at the top of a section: 'top' or 'fore'.
     """
 
     run: float
@@ -39,6 +43,7 @@ class Stand(NamedTuple):
     right: Vector
     centre: Vector
     face: str
+    side: str
 
     def at(self, place: float) -> Vector:
         """Return the point of the axis at a place along it."""
@@ -53,7 +58,7 @@ class Stand(NamedTuple):
 
 def stand(maker: "Maker", stack: "Component") -> Stand:
     """Return how a stack stands."""
-    axis, top, right, face = AXES[maker.word(stack, "axis")]
+    axis, top, right, face, side = AXES[maker.word(stack, "axis")]
     given = maker.point(stack, "centre") or (0.0, 0.0)
     centre = tuple(0.0 for _ in range(3))
     match maker.word(stack, "axis"):
@@ -68,7 +73,7 @@ def stand(maker: "Maker", stack: "Component") -> Stand:
     if placed and maker.number(stack, "to") < maker.number(stack, "from"):
         run = -1.0
     forward = (axis[0] * run, axis[1] * run, axis[2] * run)
-    return Stand(run, placed, forward, top, right, (centre[0], centre[1], centre[2]), face)
+    return Stand(run, placed, forward, top, right, (centre[0], centre[1], centre[2]), face, side)
 
 
 def places(maker: "Maker", element: "Component") -> tuple[float, float]:
@@ -112,7 +117,7 @@ def _turn(maker: "Maker", made: Hoop, index: int) -> float:
 def joint_turns(
     maker: "Maker", stack: "Component", diameter: float, meeting: "Component | None" = None
 ) -> tuple[tuple[float, ...], ...]:
-    """Return the turns of the match marks of a joint: the same for all that meet there, clear of every seam.
+    """Return the turns of the match marks of a joint: the same for all that meet there, clear of every seam and slot.
 
     Where a dome of gores is what is `meeting` there, they are those of the gores' middles.
     """
@@ -123,9 +128,31 @@ def joint_turns(
         pieces = made_blank(maker, made)[0].pieces
         first = _turn(maker, made, index)
         seams += [first + 2 * math.pi * piece / pieces for piece in range(pieces)]
+    seams += _notch_turns(maker, stack)
     if meeting is not None and meeting.kind.name == "dome" and not bows.bends(meeting):
         return spread_turns(round(maker.number(meeting, "count")), seams)
     return match_turns(diameter, seams)
+
+
+def _notch_turns(maker: "Maker", stack: "Component") -> list[float]:
+    """Return turns about 2 mm apart at which a slot cuts the rim of a plate or flat ring away."""
+    found = []
+    for disc in maker.children(stack, "plate", "ring"):
+        slots = maker.children(disc, "slot")
+        rim = next((n for n in ("diameter", "diameter_outer_face") if f"{disc.id}.{n}" in maker.values), "")
+        if not slots or not rim:
+            continue
+        radius = maker.number(disc, rim) / 2
+        count = max(12, round(math.pi * radius))
+        turns = [2 * math.pi * i / count for i in range(count)]
+        for slot in slots:
+            try:
+                cut = openings.openings(maker, slot, None)[0].outline
+            except (GeometryError, Unsettled):
+                continue  # reported with its own part
+            at = radius - 0.5
+            found += [turn for turn in turns if within(cut, (at * math.sin(turn), at * math.cos(turn)))]
+    return found
 
 
 def mates(maker: "Maker", element: "Component") -> tuple[str, str]:

@@ -25,6 +25,7 @@ from ringwright.lang.units import (
     money,
     multiply,
     name,
+    on_sheet,
     power,
 )
 
@@ -128,8 +129,12 @@ def test_quantities_as_people_read_them(value: float, dimension: Dimension, text
         (4.7625, 16, "3/16 in"),
         (-4.7625, 16, "-3/16 in"),
         (0.0, 16, "0 in"),
-        (-0.1, 16, "0 in"),
-        (25.4 / 32, 16, "1/16 in"),
+        (-1e-12, 16, "0 in"),
+        (-0.1, 16, "-0.0039 in"),
+        (25.4 / 32, 16, "0.0313 in"),
+        (0.015 * 25.4, 32, "0.015 in"),
+        (0.02 * 25.4, 32, "0.02 in"),
+        (25.4 * 3 / 32, 32, "3/32 in"),
         (25.4 * 31.99, 8, "32 in"),
         (25.4 * 12.5, 64, "12 1/2 in"),
         (30.1625, None, "1.1875 in"),
@@ -138,6 +143,30 @@ def test_quantities_as_people_read_them(value: float, dimension: Dimension, text
 )
 def test_inches(value: float, fraction: int | None, text: str) -> None:
     assert display(value, LENGTH, "in", fraction) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "system", "fraction", "text"),
+    [
+        (2.2, "mm", None, "2.2 mm"),
+        (2.25, "mm", 32, "2.3 mm"),
+        (6.0, "in", None, "0.236 in"),
+        (6.0, "in", 32, "1/4 in"),
+        (0.2, "in", 32, "0.008 in"),
+        (30.1625, "in", 16, "1 3/16 in"),
+    ],
+)
+def test_lengths_on_parts(value: float, system: str, fraction: int | None, text: str) -> None:
+    assert on_sheet(value, system, fraction) == text
+
+
+@given(st.floats(0.01, 1e4), st.sampled_from([None, 8, 16, 32, 64]))
+def test_no_length_is_lettered_as_nothing(value: float, fraction: int | None) -> None:
+    said = on_sheet(value, "in", fraction)
+    inches = sum(
+        float(over) / float(under or 1) for over, _, under in (w.partition("/") for w in said.split()[:-1])
+    )
+    assert inches * 25.4 == pytest.approx(value, rel=0.1, abs=0.0005 * 25.4)
 
 
 def test_the_system_changes_lengths_and_areas_only() -> None:
@@ -159,5 +188,5 @@ def test_a_fraction_is_within_half_a_step(value: float, fraction: int) -> None:
     inches = 0.0
     for part in shown.removeprefix("-").split():
         over, _, under = part.partition("/")
-        inches += int(over) / int(under or 1)
+        inches += float(over) / int(under or 1)
     assert abs((-inches if negative else inches) * 25.4 - value) <= 25.4 / fraction / 2 + 1e-6
