@@ -1,9 +1,11 @@
 """Words beside lines, and arrows within parts: where they fit."""
 
+from __future__ import annotations
+
 import math
 from collections.abc import Iterator
 from itertools import islice
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.backends.drawing import Item, lettering
 from ringwright.backends.lettering import text_extents, text_width
@@ -11,22 +13,27 @@ from ringwright.backends.part_lines import Note, arrow
 from ringwright.backends.room import Box, Room, turn, upright
 from ringwright.backends.space import Spots
 from ringwright.geometry.numbers import snap
-from ringwright.geometry.part import Flat, Part
+from ringwright.geometry.part import Flat, Part, Rolled
 from ringwright.geometry.path import Path, Point, length, line, point_at
+
+if TYPE_CHECKING:
+    from ringwright.backends.room import Axis, Floats
 
 NOTE_HEIGHT = 2.5
 GAP = 0.8
+APART = 1.6
+"""Space that is kept about a note besides that about other lettering, mm."""
 _STATIONS = (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9)
 
 
 class Direction(NamedTuple):
     """An arrow with a word at its tail.
 
-    slope: degrees anticlockwise on the sheet. both: a head at either end.
+    slope: degrees anticlockwise on the sheet, None for away from the origin. both: a head at either end.
     """
 
     word: str
-    slope: float
+    slope: float | None
     both: bool
 
 
@@ -53,16 +60,22 @@ def place_note(note: Note, room: Room) -> Item | None:
         wide, high = boxes[0].width + 1.5 * GAP, boxes[0].height + 1.5 * GAP
         found = room.first(centres, wide, high, (axes[:, :1], axes[:, 1:]))
         if found is not None:
-            room.take(boxes[found])
+            # A label that comes later keeps a row's height off, so that the note is no row of it.
+            box = boxes[found]
+            room.take(box._replace(width=box.width + 2 * APART, height=box.height + 2 * APART))
             return set_in(boxes[found], note.text, NOTE_HEIGHT)
     return None
 
 
 def directions(part: Part, rotation: float) -> list[Direction]:
-    """Up and aft on a part that stands upright, and the run of the grain."""
+    """Up and aft on a part that stands upright, the axis of a rolled one, and the run of the grain."""
     found = []
     if part.stock.grain != "none" and part.grain != "free":
         found.append(Direction("grain", 0.0 if part.stock.grain == "along_width" else 90.0, True))
+    if isinstance(part.placement, Rolled):
+        # Along a barrel's y; on a cone every line to its apex, which is the origin.
+        slope = None if part.placement.to_apex else rotation + 90.0
+        found.append(Direction("axis", slope, True))
     if isinstance(part.placement, Flat):
         u, v = part.placement.u, part.placement.v
         for word, axis in (("up", 2), ("aft", 0)):
@@ -81,21 +94,35 @@ def place_direction(direction: Direction, room: Room, places: Spots) -> list[Ite
     long = word.width + 1.2 + shaft
     wide = places.reach >= word.height / 2 + GAP
     points = places.points[wide]
-    found = room.first(points, long + 2 * GAP, word.height + 2 * GAP, turn(direction.slope), True)
+    axis = _outward(points) if direction.slope is None else turn(direction.slope)
+    found = room.first(points, long + 2 * GAP, word.height + 2 * GAP, axis, True)
     if found is None:
         return []
     x, y = points[found].tolist()
-    whole = Box((x, y), long, word.height, direction.slope)
+    slope = direction.slope
+    if slope is None:
+        slope = upright(snap(math.degrees(math.atan2(y, x))))
+    whole = Box((x, y), long, word.height, slope)
     room.take(whole)
     tail = whole.place(-long / 2 + word.width + 1.2, 0.0)
     tip = whole.place(long / 2, 0.0)
     at = whole.place(-long / 2 + word.width / 2, 0.0)
-    box = row_box(direction.word, NOTE_HEIGHT, at, upright(direction.slope))
+    box = row_box(direction.word, NOTE_HEIGHT, at, upright(slope))
     items: list[Item] = [set_in(box, direction.word, NOTE_HEIGHT)]
     items.extend(arrow(line([tail, tip])))
     if direction.both:
         items.extend(arrow(line([tip, tail]))[1:])
     return items
+
+
+def _outward(points: Floats) -> Axis:
+    """Cosine and sine, each (n, 1), of the slopes of lines from the origin to some points."""
+    import numpy as np
+
+    x, y = points[:, :1], points[:, 1:]
+    away = np.sqrt(x * x + y * y)
+    far = np.where(away > 0.0, away, 1.0)
+    return np.where(away > 0.0, x / far, 1.0), y / far
 
 
 def _about(note: Note) -> Iterator[Box]:

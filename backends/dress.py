@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from ringwright.backends.beside import directions, place_direction, place_note
+from ringwright.backends.beside import APART, directions, place_direction, place_note
 from ringwright.backends.drawing import Item, Text
 from ringwright.backends.label import Label, label_rows, name_row, place_label
 from ringwright.backends.part_lines import Note, bevel_arrows, part_notes, part_strokes, turned_part
@@ -48,8 +48,9 @@ def dress(part: Part, rotation: float, model: Model) -> Dressed:
         free = room.copy()
         words, missing = _place_notes(notes, free) if notes_first else ([], [])
         label = place_label(rows, name_row(part), Space(free, places, turns))
+        around = 0.0 if notes_first else APART
         for _, box in label.blocks:
-            free.take(box)
+            free.take(box._replace(width=box.width + 2 * around, height=box.height + 2 * around))
         if not notes_first:
             words, missing = _place_notes(notes, free)
         return label, words, missing, free

@@ -17,7 +17,7 @@ from ringwright.backends.lettering import text_extents, text_width
 from ringwright.backends.room import Box
 from ringwright.backends.space import Space
 from ringwright.geometry.numbers import fixed, short
-from ringwright.geometry.part import Part
+from ringwright.geometry.part import Part, Rolled
 from ringwright.geometry.path import Path, Point, bounds, centroid
 
 LEAST = 2.5
@@ -78,19 +78,35 @@ def label_rows(part: Part, copy: int, revision: str, unit: str) -> tuple[str, ..
     stock = f"{part.stock.name} {short(part.stock.thickness, 2)}"
     if part.quantity > 1:
         stock += _BETWEEN + copy_words(copy, part.quantity)
-    return (name, stock, *part.notes, _check_sizes(part.outline, unit))
+    return (name, stock, *part.notes, _check_sizes(part, unit))
 
 
-def _check_sizes(outline: Path, unit: str) -> str:
-    """What a ruler laid on the part shows: width and height, or the diameter of a disc."""
-    left, low, right, high = bounds(outline)
-    sizes = [right - left, high - low]
-    shown = [fixed(size / 25.4, 2) if unit == "in" else fixed(size, 1) for size in sizes]
-    words = f"ø {shown[0]}" if _is_disc(outline, sizes) else " × ".join(shown)
+def _check_sizes(part: Part, unit: str) -> str:
+    """What a ruler laid on the part shows: width and height, the diameter of a disc, radii and chord of a cone's blank."""
+    if isinstance(part.placement, Rolled) and part.placement.to_apex:
+        large, small, chord = _sized(cone_sizes(part.placement), unit)
+        words = f"R {large} and {small}{_BETWEEN}chord {chord}"
+    else:
+        left, low, right, high = bounds(part.outline)
+        sizes = (right - left, high - low)
+        shown = _sized(sizes, unit)
+        words = f"ø {shown[0]}" if _is_disc(part.outline, sizes) else " × ".join(shown)
     return words + (" in" if unit == "in" else "")
 
 
-def _is_disc(outline: Path, sizes: list[float]) -> bool:
+def _sized(sizes: tuple[float, ...], unit: str) -> list[str]:
+    return [fixed(size / 25.4, 2) if unit == "in" else fixed(size, 1) for size in sizes]
+
+
+def cone_sizes(cone: Rolled) -> tuple[float, float, float]:
+    """Radii of the larger and the smaller rim on a cone's blank, and the chord of the larger, mm."""
+    widens = cone.end_radius > cone.start_radius
+    large = cone.to_apex + cone.slant if widens else cone.to_apex
+    half = abs(cone.sweep) * cone.start_radius / cone.to_apex / 2
+    return large, large - cone.slant, 2 * large * abs(math.sin(half))
+
+
+def _is_disc(outline: Path, sizes: tuple[float, float]) -> bool:
     """Whether an outline is one circle: as wide as high, and every corner on it with no straight piece."""
     radius = sizes[0] / 2
     if abs(sizes[0] - sizes[1]) > 1e-6 or 0.0 in outline.bulges:
@@ -204,12 +220,16 @@ def _largest(
     least: int,
     blocks: list[tuple[Form, Box]],
 ) -> tuple[int, Form, Box] | None:
-    """A form of as many rows as fit, from all down to `least`: how many, the form, where."""
-    beside = blocks[0][1] if blocks else None
+    """A form of as many rows as fit, from all down to `least`: how many, the form, where.
+
+    Best where one reads on from the last block, else anywhere near it.
+    """
+    beside = blocks[-1][1] if blocks else None
     for count in range(len(rows), least - 1, -1):
-        for form in _forms(rows[:count], name, *sizes):
-            pad = clearance(form)
-            found = space.fit(form.width + 2 * pad, form.height + 2 * pad, beside)
-            if found:
-                return count, form, form.box(*found)
+        for after in (True, False) if beside else (False,):
+            for form in _forms(rows[:count], name, *sizes):
+                pad = clearance(form)
+                found = space.fit(form.width + 2 * pad, form.height + 2 * pad, beside, after)
+                if found:
+                    return count, form, form.box(*found)
     return None

@@ -12,11 +12,11 @@ from ringwright.backends.beside import row_box, set_in
 from ringwright.backends.drawing import NARROW, Item, Stroke
 from ringwright.backends.dress import Dressed
 from ringwright.backends.label import LEAST, Form, copy_words, name_row, outside_forms, set_rows
-from ringwright.backends.part_lines import dot
+from ringwright.backends.part_lines import cross, dot
 from ringwright.backends.room import Room, crossed, near, segments, stacked
 from ringwright.backends.space import middles
 from ringwright.backends.waste import EDGE, Waste
-from ringwright.geometry.part import Part
+from ringwright.geometry.part import Part, Rolled
 from ringwright.geometry.path import Path, Point, bounds, length, line, point_at
 
 if TYPE_CHECKING:
@@ -158,6 +158,32 @@ def label_outside(forms: Sequence[Form], at: Aim, waste: Waste) -> list[Item] | 
                 waste.keep_clear(leader)
                 return [Stroke("text", leader, NARROW), dot(leader.points[1]), *form.texts(box)]
     return None
+
+
+def compass_point(part: Part, at: Point, waste: Waste) -> list[Item]:
+    """A cross where a compass draws the rims of a cone's blank, with the part's name; nothing where that is no waste."""
+    import numpy as np
+
+    if not isinstance(part.placement, Rolled) or not part.placement.to_apex:
+        return []
+    arm = 3.0
+    if not len(waste.free(np.array([at]), 2 * arm + 2.0, 2 * arm + 2.0)):
+        return []
+    words = f"centre of {name_row(part)}"
+    flat = row_box(words, LEAST, (0.0, 0.0), 0.0)
+    aside, up = arm + 1.5 + flat.width / 2, arm + 1.5 + flat.height / 2
+    centres = np.array(
+        [(at[0] + aside, at[1]), (at[0] - aside, at[1]), (at[0], at[1] + up), (at[0], at[1] - up)]
+    )
+    free = waste.free(centres, flat.width + 2.0, flat.height + 2.0).tolist()
+    if not free:
+        return []
+    x, y = free[0]
+    box = flat._replace(centre=(x, y))
+    crossing = [stroke._replace(layer="info") for stroke in cross(at, arm)]
+    waste.keep_box(box)
+    waste.keep_clear(*(stroke.path for stroke in crossing))
+    return [*crossing, set_in(box, words, LEAST, "info")]
 
 
 def word_in_opening(hole: Path, waste: Waste, most: float) -> Item | None:

@@ -22,7 +22,14 @@ from ringwright.backends.drawing import (
 from ringwright.backends.dress import Dressed, dress
 from ringwright.backends.kerf import compensated
 from ringwright.backends.label import LEAST, copy_words, label_rows, name_row
-from ringwright.backends.outside import Key, label_beside, notes_beside, sheet_line, word_in_opening
+from ringwright.backends.outside import (
+    Key,
+    compass_point,
+    label_beside,
+    notes_beside,
+    sheet_line,
+    word_in_opening,
+)
 from ringwright.backends.page import framed, sheet_fields
 from ringwright.backends.part_lines import shifted
 from ringwright.backends.record import BuildRecord
@@ -87,6 +94,9 @@ def sheet_content(record: BuildRecord, sheet: Sheet) -> Content:
             items += label_beside(part, body, by, rows, waste, key, alike[part.id])
         items += notes_beside(part, body, by, waste, key)
         drawn.append(items)
+
+    for (placed, _, part), items in zip(bodies, drawn, strict=True):
+        items += compass_point(part, (placed.x, placed.y), waste)
 
     groups = []
     for number, ((placed, body, part), items) in enumerate(zip(bodies, drawn, strict=True), 1):

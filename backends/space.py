@@ -103,10 +103,13 @@ class Space:
         left._failed = {rotation: list(failed) for rotation, failed in self._failed.items()}
         return left
 
-    def fit(self, width: float, height: float, beside: Box | None = None) -> tuple[Point, float] | None:
+    def fit(
+        self, width: float, height: float, beside: Box | None = None, after: bool = False
+    ) -> tuple[Point, float] | None:
         """Where a rectangle first fits: its centre and turn, by turn, then by space.
 
-        beside: a box that it belongs to: in the same turn if it may be, and by nearness rather than by space.
+        beside: a box that it belongs to: in the same turn if it may be, and by nearness rather than by space. after:
+        only where one reads on from there, right of it or below.
         """
         import numpy as np
 
@@ -119,15 +122,22 @@ class Space:
             like = beside.rotation if beside.rotation in self.turns else None
             turns.sort(key=lambda turn: turn != like)
             away = self.places.points[which] - beside.centre
-            away = np.round(away[:, 0] * away[:, 0] + away[:, 1] * away[:, 1], 3)
-            which = which[np.argsort(away, kind="stable")]
+            square = np.round(away[:, 0] * away[:, 0] + away[:, 1] * away[:, 1], 3)
+            order = np.argsort(square, kind="stable")
+            if after:
+                c, s = turn(beside.rotation)
+                along, up = c * away[:, 0] + s * away[:, 1], c * away[:, 1] - s * away[:, 0]
+                half = beside.width / 2
+                order = order[((along > half) | ((along >= -half) & (up < 0)))[order]]
+            which = which[order]
         for rotation in turns:
             order = which[self._levelness(which)] if rotation is None and beside is None else which
             found = self._first(order, width, height, rotation)
             if found is not None:
                 x, y = self.places.points[found].tolist()
                 return (x, y), self._slope(found) if rotation is None else rotation
-            self._failed.setdefault(rotation, []).append((width, height))
+            if not after:
+                self._failed.setdefault(rotation, []).append((width, height))
         return None
 
     def _may_fit(self, rotation: Turn, count: int, width: float, height: float) -> bool:
