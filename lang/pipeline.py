@@ -117,6 +117,9 @@ def compile_spec(
     )
     if not any(finding.severity == "error" for finding in found):
         found = (*found, *unmade)
+    elif planted:
+        follows = set(checks.consequences(project, tree, planted, found))
+        found = tuple(finding for finding in found if finding not in follows)
     design = Design(
         tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **steps, **dimensions}, parts, cutting,
         tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())), whole, shopping(tree, maker),

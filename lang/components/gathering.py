@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from ringwright.lang.components.table import column_faults
+from ringwright.lang.components.table import as_meant, column_faults, unit_faults
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.kinds import NAMES, kind_of, made_kind
@@ -160,6 +160,8 @@ def _table(report: Report, statement: nodes.Table, found: Gathered) -> None:
         )
         return
     faults = tuple(column_faults(statement))
-    report.findings.extend(faults)
-    if not faults:
-        found.tables.append(statement)
+    units = () if faults else tuple(unit_faults(statement))
+    report.findings.extend((*faults, *units))
+    table = as_meant(statement) if faults or units else statement
+    if not any(column_faults(table)):
+        found.tables.append(table)

@@ -19,6 +19,27 @@ def hidden(tree: Tree) -> Iterable[Diagnostic]:
         own += [(let.name, let.name_span) for let in file.lets.values()]
         for name, span in own:
             yield from _note_hidden(name, span, _in_used(tree, file, name))
+    yield from _behind_stations(tree)
+
+
+def _behind_stations(tree: Tree) -> Iterable[Diagnostic]:
+    """Yield a note for each named value that a station hides where a place is wanted."""
+    inside = (c for c in tree.components.values() if not c.made)
+    lets = [(file.path, let) for file in tree.files.values() for let in file.lets.values()]
+    lets += [(component.file, let) for component in inside for let in component.lets.values()]
+    for path, let in lets:
+        file = tree.files[path]
+        near = (tree.files[other].stations for other in (path, *file.open))
+        station = next((stations[let.name] for stations in near if let.name in stations), None)
+        if station is not None:
+            yield Diagnostic(
+                "hidden-name",
+                "note",
+                f"where a place is wanted, '{let.name}' is the station, not this value",
+                let.name_span,
+                (Label(tree.components[station].span, "the station"),),
+                "give the value another name",
+            )
 
 
 def _note_hidden(name: str, span: Span, hidden: Span | None) -> Iterable[Diagnostic]:

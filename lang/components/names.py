@@ -109,6 +109,20 @@ def look_up(tree: Tree, scope: Scope, name: nodes.Name, places: bool = False) ->
     return found
 
 
+def let_further_out(tree: Tree, scope: Scope, name: str) -> Span | None:
+    """Return where a named value stands that a component of its name, further in, hides in a scope."""
+    id, file = scope.id, tree.files[scope.file]
+    while id:
+        component = tree.components[id]
+        if name in component.lets:
+            return component.lets[name].name_span
+        id = "" if component.made else component.parent
+    for path in (file.path, *file.open):
+        if name in tree.files[path].lets:
+            return tree.files[path].lets[name].name_span
+    return None
+
+
 def names_in(component: Component) -> set[str]:
     """Return all dimensions that a component has: its properties, solved names and measures."""
     return set(dimensions_of(component.kind))

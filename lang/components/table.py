@@ -48,6 +48,53 @@ def column_faults(table: nodes.Table) -> Iterator[Diagnostic]:
             )
 
 
+def as_meant(table: nodes.Table) -> nodes.Table:
+    """Return a table whose head has faults as it was probably meant, so that nothing else is missed in it.
+
+    Columns have the names that are nearest, those with nothing near are left out; cells that lack a unit are mm.
+    """
+    bare, taken = _without_unit(table), {column.name for column in table.columns}
+    kept = []
+    for i, column in enumerate(table.columns):
+        near = column.name if _is_known(column.name) else suggest(column.name, ("station", "x", *LINES))
+        if near is not None and (near == column.name or near not in taken):
+            kept.append((i, column._replace(name=near, unit="mm" if column in bare else column.unit)))
+    return table._replace(
+        columns=tuple(column for _, column in kept),
+        rows=tuple(tuple(row[i] for i, _ in kept) for row in table.rows),
+    )
+
+
+def unit_faults(table: nodes.Table) -> Iterator[Diagnostic]:
+    """Yield the heads of columns whose cells are bare numbers: the unit is missing once, not in each cell."""
+    bare = _without_unit(table)
+    if bare:
+        names = " and ".join(f"'{column.name}'" for column in bare)
+        first = bare[0]
+        yield Diagnostic(
+            "missing-unit",
+            "error",
+            f"the cells of {names} are lengths and need a unit",
+            first.span,
+            tuple(Label(column.span, "and here") for column in bare[1:]),
+            f"write it in the column's head: {first.name} [mm], or [@mm] where it is measured on the plan",
+        )
+
+
+def _without_unit(table: nodes.Table) -> list[nodes.Column]:
+    bare = []
+    for i, column in enumerate(table.columns):
+        cells = [value for row in table.rows if (value := row[i].value) is not None]
+        if column.unit is None and cells and column.name != "station" and all(map(_is_bare, cells)):
+            bare.append(column)
+    return bare
+
+
+def _is_bare(node: nodes.Expression) -> bool:
+    inner = node.operand if isinstance(node, nodes.Sign) else node
+    return isinstance(inner, nodes.Number) and inner.unit is None
+
+
 def _is_known(name: str) -> bool:
     line, _, last = name.rpartition(".")
     return name in ("station", "x", *LINES) or (last in PAIR and line.isidentifier())

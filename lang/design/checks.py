@@ -4,6 +4,7 @@ import operator
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 
 from ringwright.geometry.errors import GeometryError
+from ringwright.lang.components.project import Project
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.design.design import About
 from ringwright.lang.design.elaborate import Elaborated
@@ -21,6 +22,9 @@ MISSING = ("missing-property", "empty-stack", "unknown-name", "unknown-recipe")
 # What stands for itself wherever it is missed, and how many of the other places are shown.
 ONCE_A_FILE = ("unknown-name", "unknown-recipe", "beyond-line")
 MOST_PLACES = 3
+# What leaves a component out, and what one is said to lack.
+LOSING = ("name-taken", "unknown-kind", "misplaced", "given-twice")
+LACKING = ("missing-property", "under-determined", "not-known")
 # How well things said twice agree: mm, rad, g; the language page's rule of agreement.
 AGREE: Mapping[Dimension, float] = {LENGTH: 0.01, ANGLE: 0.001 * 3.141592653589793 / 180, MASS: 1e-4}
 COMPARE = {"<": operator.lt, "<=": operator.le, ">": operator.gt, ">=": operator.ge}
@@ -97,6 +101,56 @@ def misspelt(tree: Tree, findings: Iterable[Diagnostic]) -> Iterator[str]:
             for property in component.kind.properties:
                 if property.name not in component.properties:
                     yield f"{component.id}.{property.name}"
+
+
+def consequences(
+    project: Project, tree: Tree, planted: Iterable[Diagnostic], found: Iterable[Diagnostic]
+) -> Iterator[Diagnostic]:
+    """Yield the findings that only follow from a component that could not be placed, or from a misspelt property.
+
+    That is a name that such a component holds, and what a component lacks whose property has another's name.
+    """
+    planted = tuple(planted)
+    lost = {name for finding in planted if finding.code in LOSING for name in _lost(project, finding)}
+    lame: dict[Span, str] = {}
+    for finding in planted:
+        if finding.code == "unknown-property" and finding.help.startswith("did you mean"):
+            around = [c for c in tree.components.values() if _holds_span(c, finding.span)]
+            own = max(around, key=lambda c: (c.whole.start, c.id), default=None)
+            lame |= {} if own is None else {own.span: ""}
+            within = (
+                c for c in tree.components.values() if own is not None and c.id.startswith(f"{own.id}.")
+            )
+            meant = finding.help.split("'")[1]
+            lame |= {c.span: f"{meant} = " for c in within}
+    for finding in found:
+        named = finding.code == "unknown-name" and any(f"'{name}'" in finding.message for name in lost)
+        lacked = finding.code in LACKING and lame.get(finding.span or Span("", 0, 0), "\0") in finding.help
+        if named or lacked:
+            yield finding
+
+
+def _lost(project: Project, finding: Diagnostic) -> Iterator[str]:
+    """Yield the names in the component that a finding refuses, its own among them."""
+    waiting = [statement for file in project.files.values() for statement in file.statements]
+    while waiting:
+        node = waiting.pop()
+        if not isinstance(node, nodes.Component | nodes.Make | nodes.Recipe):
+            continue
+        if isinstance(node, nodes.Component) and finding.span in (node.name_span, node.kind_span):
+            yield from _names_within(node)
+        elif isinstance(node, nodes.Make) and finding.span == node.name_span:
+            yield node.name
+        waiting += node.body
+
+
+def _names_within(component: nodes.Component) -> Iterator[str]:
+    waiting: list[nodes.Statement] = [component]
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, nodes.Component | nodes.Make | nodes.Let):
+            yield node.name
+        waiting += node.body if isinstance(node, nodes.Component) else ()
 
 
 def mixed_marks(tree: Tree, evaluator: Evaluator) -> Iterator[Diagnostic]:

@@ -212,6 +212,7 @@ _LINES = (
     ("score-outside", "error", "a score runs over its part's edge"),
     ("short-arc", "warning", "points span so little of a circle that it is hardly known"),
     ("slot-width", "error", "a slot's width is not said in one way"),
+    ("row-out-of-order", "warning", "a row of a table of offsets runs back along x"),
     ("station-sticks-out", "warning", "a station lies off the fair line through its neighbours"),
     ("straight-bulges", "warning", "a smooth line bulges where its points lie in a line"),
     ("thin-rim", "warning", "little is left between an opening and what it lies beside"),

@@ -1,12 +1,14 @@
 """The table of offsets: stations, and the lines that run through them."""
 
 from collections.abc import Mapping
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from ringwright.geometry.numbers import short
 from ringwright.lang.components.table import line_names
 from ringwright.lang.kinds.kind import Kind, Property
 from ringwright.lang.solve.algebra import evaluate
+from ringwright.lang.syntax import nodes
 from ringwright.lang.units import NUMBER
 from ringwright.lang.values import offsets
 from ringwright.lang.values.trouble import Trouble
@@ -28,6 +30,7 @@ def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
     from ringwright.geometry.errors import GeometryError
     from ringwright.geometry.takeoff.fairness import sticking_out
 
+    _judge_order(maker, component)
     for line in () if component.table is None else line_names(component.table):
         try:
             measured = offsets.measured_points(maker.evaluator, component, line)
@@ -48,6 +51,32 @@ def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
                 'measure it again; where it is right: accept station-sticks-out because "…"',
             )
     return {}
+
+
+def _judge_order(maker: "Maker", component: "Component") -> None:
+    """Warn of the first row that runs back along x, against the way of the others: a figure may be wrong."""
+    stations = maker.tree.files[component.file].stations
+    found = []
+    names = [] if component.table is None else [column.name for column in component.table.columns]
+    for row in () if component.table is None else component.table.rows:
+        cell = row[names.index("station")]
+        name = cell.value.parts[0] if isinstance(cell.value, nodes.Name) else ""
+        x = maker.values.get(f"{stations.get(name)}.x")
+        if x is not None:
+            found.append((name, x, cell.span))
+    way = found[-1][1] - found[0][1] if found else 0.0
+    # The last row itself may be the one that is wrong: the way is that of most steps.
+    steps = [after[1] - before[1] for before, after in pairwise(found)]
+    forward = sum(step > 0 for step in steps) - sum(step < 0 for step in steps) or way
+    for (before, x, _), (name, y, span) in pairwise(found):
+        if (y - x) * forward < 0:
+            maker.warn(
+                "row-out-of-order",
+                f"station '{name}' at {short(y, 2)} mm stands in the row below '{before}' at {short(x, 2)} mm",
+                span,
+                "look at the figures again, or put the rows in the order of x",
+            )
+            return
 
 
 KIND = Kind(

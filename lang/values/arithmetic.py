@@ -1,7 +1,7 @@
 """Sums, products and functions of amounts, with their dimensions checked. Knows no names and no text."""
 
-from ringwright.lang.solve.algebra import apply
-from ringwright.lang.solve.terms import Constant, Stated
+from ringwright.lang.solve.algebra import apply, unknowns_of
+from ringwright.lang.solve.terms import Apply, Constant, Stated
 from ringwright.lang.units import ANGLE, LENGTH, NUMBER, Dimension, divide, multiply, power
 from ringwright.lang.units import name as dimension_name
 from ringwright.lang.values.value import Amount
@@ -35,6 +35,8 @@ def operate(op: str, left: Amount, right: Amount) -> Amount:
         if isinstance(right.term, Constant) and right.term.value == 0.0:
             raise Mismatch("not-a-number", "this divides by zero")
         return Amount(apply(op, left.term, right.term), _quotient(left.dimension, right.dimension))
+    if right.dimension == NUMBER and isinstance(right.term, Apply) and not unknowns_of(right.term):
+        raise Mismatch("not-finite", "this power is beyond what can be reckoned with")
     if not isinstance(right.term, Constant) or right.dimension != NUMBER:
         raise Mismatch("unit-mismatch", "a power must be a plain number")
     return Amount(apply("^", left.term, right.term), power(left.dimension, right.term.value))

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from ringwright.lang.diagnostics.diagnostic import Label
+from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
@@ -126,6 +126,15 @@ def _function(name: nodes.Name) -> Function:
     return function
 
 
+def if_function(name: nodes.Name, finding: Diagnostic) -> Diagnostic:
+    """Return the finding on a name that nothing has, in other words where it is a function's."""
+    function = FUNCTIONS.get(name.parts[0])
+    if function is None:
+        return finding
+    message = f"'{function.name}' is a function, and here it has no values"
+    return finding._replace(code="wrong-arguments", message=message, help=f"write {_usage(function)}")
+
+
 def _arguments(node: nodes.Call, function: Function) -> tuple[nodes.Argument | None, ...]:
     names = [parameter.name for parameter in function.parameters]
     given: dict[str, nodes.Argument] = {}
@@ -136,7 +145,7 @@ def _arguments(node: nodes.Call, function: Function) -> tuple[nodes.Argument | N
             if position >= len(names):
                 raise trouble(
                     "wrong-arguments",
-                    f"{function.name} takes {len(names)} values, not {len(node.arguments)}",
+                    f"{function.name} takes {_count(names)}, not {len(node.arguments)}",
                     argument.span,
                     help=_usage(function),
                 )
@@ -241,6 +250,10 @@ def _points(value: Value, node: nodes.Shape, name: str) -> Items:
             )
         raise trouble("wrong-type", "each value in this list is a point of two lengths", written.span)
     return Items(found, False)
+
+
+def _count(names: list[str]) -> str:
+    return "no values" if not names else "1 value" if len(names) == 1 else f"{len(names)} values"
 
 
 def _usage(function: Function) -> str:

@@ -28,7 +28,7 @@ from ringwright.lang.values.arithmetic import Mismatch, a, negate, operate
 from ringwright.lang.values.fitting import read_property
 from ringwright.lang.values.lets import Lets
 from ringwright.lang.values.plan import Here, PlanScale
-from ringwright.lang.values.trouble import DEEPEST, Trouble, trouble, what
+from ringwright.lang.values.trouble import DEEPEST, Trouble, hides_let, trouble, what
 from ringwright.lang.values.value import Amount, Automatic, Reference, ShapeOf, Value
 
 SKINS = ("wrap", "side", "floor", "deck")
@@ -119,6 +119,8 @@ class Evaluator:
         if isinstance(value, Amount):
             return value
         if isinstance(value, Reference):
+            if hidden := hides_let(self.tree, here.scope, value, node):
+                raise hidden
             name = self.tree.components[value.id]
             raise trouble(
                 "not-a-value",
@@ -217,7 +219,10 @@ class Evaluator:
         try:
             return look_up(self.tree, here.scope, node, here.places)
         except Unnamed as unnamed:
-            raise Trouble(unnamed.told(self.hints)) from None
+            finding = unnamed.told(self.hints)
+            if len(node.parts) == 1 and finding.code == "unknown-name":
+                finding = calls.if_function(node, finding)
+            raise Trouble(finding) from None
 
     def _name(self, node: nodes.Name, here: Here) -> Value:
         return self._meaning(self.look_up(node, here), node, here)

@@ -13,7 +13,7 @@ from ringwright.lang.syntax import nodes
 from ringwright.lang.units import ANGLE, LENGTH, NUMBER
 from ringwright.lang.values.arithmetic import a
 from ringwright.lang.values.plan import Here, axis_of
-from ringwright.lang.values.trouble import Trouble, trouble, what_of, wrong_dimension
+from ringwright.lang.values.trouble import Trouble, hides_let, trouble, what_of, wrong_dimension
 from ringwright.lang.values.value import (
     Amount,
     Automatic,
@@ -84,6 +84,12 @@ def read_property(
         return rows.read(evaluator, value_node, here, type)
     if type == "seam":
         return _seam(evaluator, value_node, here)
+    if (
+        type in ("word", "seam")
+        and isinstance(value_node, nodes.Text)
+        and value_node.value in property.choices
+    ):
+        raise _in_quotes(property, value_node.value, value_node.span)
     if type == "word":
         raise _wrong_word(property, "", value_node.span)
     try:
@@ -159,19 +165,52 @@ def _fits(
     if property.type in ("amount", "place", "bearing"):
         wanted = ANGLE if property.type == "bearing" else property.dimension
         if not isinstance(value, Amount):
+            scope = Scope(component.id, component.file)
+            if hidden := hides_let(tree, scope, value, node):
+                raise hidden
             also = " or a station's name" if property.type == "place" else ""
             raise trouble(
                 "wrong-type",
                 f"{what} is {a(wanted)}{also}, not {what_of(value, tree)}",
                 node.span,
-                help=f"for example: {property.example}",
+                help=_unquoted(value, property) or f"for example: {property.example}",
             )
         if value.dimension not in (wanted, *property.also):
             raise wrong_dimension(value.dimension, wanted, node.span, what, property.example)
     elif not _is_right(tree, value, component, property):
+        if property.type == "size" and isinstance(value, Pair) and _is_bare(value):
+            words = evaluator.tree.sources[node.span.source].words(node.span)
+            help = f"write {property.name} = {words} mm, or in"
+            raise trouble(
+                "missing-unit", f"{what} is two lengths, and their unit is missing", node.span, help=help
+            )
         said, example = _said_of(tree, component, property)
-        raise trouble("wrong-type", f"{what} {said}", node.span, help=example)
+        raise trouble("wrong-type", f"{what} {said}", node.span, help=_unquoted(value, property) or example)
     return value
+
+
+def _unquoted(value: Value, property: Property) -> str:
+    """Return the help where a name stands in quotes; '' where it is something else that is wrong."""
+    named = property.type in ("stock", "element", "things", "place", "amount") and isinstance(value, str)
+    if not named or not isinstance(value, str) or not value.isidentifier() or not value.isascii():
+        return ""
+    return f"a name stands without quotes: write {property.name} = {value}"
+
+
+def _in_quotes(property: Property, word: str, span: Span) -> Trouble:
+    message = f"the words for '{property.name}' stand without quotes"
+    return trouble("unknown-word", message, span, help=f"write {property.name} = {word}")
+
+
+def _is_bare(pair: Pair) -> bool:
+    """Whether one of two quantities, or both, have no unit, and the other is a length."""
+    dimensions = [value.dimension for value in (pair.first, pair.second) if isinstance(value, Amount)]
+    return (
+        pair.word == "by"
+        and len(dimensions) == 2
+        and NUMBER in dimensions
+        and {*dimensions} <= {NUMBER, LENGTH}
+    )
 
 
 def _is_right(tree: Tree, value: Value, component: Component, property: Property) -> bool:

@@ -1,8 +1,10 @@
 """An expression that means nothing, and the words for what was found instead of what is wanted."""
 
+from ringwright.lang.components.names import Scope, let_further_out
 from ringwright.lang.components.tree import Tree
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.source import Span
+from ringwright.lang.syntax import nodes
 from ringwright.lang.units import ANGLE, LENGTH, MASS, NUMBER, Dimension
 from ringwright.lang.values.arithmetic import a
 from ringwright.lang.values.value import Automatic, Items, Pair, Reference, Seam, ShapeOf, TableLine, Value
@@ -40,6 +42,20 @@ def wrong_dimension(found: Dimension, wanted: Dimension, span: Span, what: str, 
         span,
         help=example and f"for example: {example}",
     )
+
+
+def hides_let(tree: Tree, scope: Scope, value: Value, node: nodes.Expression) -> Trouble | None:
+    """Return the trouble with a component that is named where a named value is meant that it hides."""
+    if not isinstance(value, Reference) or not isinstance(node, nodes.Name) or len(node.parts) > 1:
+        return None
+    name = node.parts[0]
+    let = let_further_out(tree, scope, name)
+    if let is None:
+        return None
+    kind = tree.components[value.id].kind.name
+    message = f"'{name}' here is the {kind} itself, which hides the named value '{name}'"
+    label = Label(let, "this one is hidden")
+    return trouble("not-a-value", message, node.span, (label,), "give one of them another name")
 
 
 def what_of(value: Value, tree: Tree) -> str:

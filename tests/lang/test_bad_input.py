@@ -41,7 +41,27 @@ MISTAKES = [
     ("missing file", 'use "nothere.wright"', "missing-file", 1, 5, "there is no file 'nothere.wright'"),
     ("file outside", 'use "../stock.wright"', "outside-project", 1, 5, ""),
     ("file uses itself", 'use "main.wright"', "use-cycle", 1, 1, "main.wright → main.wright"),
+    ("a name in quotes", 'former F { at = 10 mm, stock = "board", outline = circle(9 mm) }', "wrong-type", 1, 32, "a name stands without quotes: write stock = board"),
+    ("a station in quotes", 'station S1 { x = 1 mm }\nformer F { at = "S1", stock = board, outline = circle(9 mm) }', "wrong-type", 2, 17, "write at = S1"),
+    ("a word in quotes", former(', face = "aft"'), "unknown-word", 1, 72, "write face = aft"),
+    ("a function without values", "former F { at = 10 mm, stock = board, outline = rect }", "wrong-arguments", 1, 49, "'rect' is a function, and here it has no values write rect(width, height"),
+    ("a value too many", "former F { at = 1 mm, stock = board, outline = circle(8 mm, 9 mm) }", "wrong-arguments", 1, 61, "circle takes 1 value, not 2"),
+    ("a hole by the name of its size", "let rod = 2 mm\n" + former("\nhole rod { diameter = rod }"), "not-a-value", 3, 23, "'rod' here is the hole itself, which hides the named value 'rod'"),
+    ("the same in a sum", "let rod = 2 mm\n" + former("\nhole rod { diameter = rod + 1 mm }"), "not-a-value", 3, 23, "give one of them another name"),
+    ("a misspelt stock", "former F { at = 1 mm, stok = board, outline = circle(9 mm) }", "unknown-property", 1, 23, "did you mean 'stock'?"),
+    ("a misspelt outline", "former F { at = 1 mm, stock = board, outlin = circle(9 mm) }", "unknown-property", 1, 38, "did you mean 'outline'?"),
+    ("a misspelt stock of a stack", "stack s { stok = board\n" + BARREL + "\n}", "unknown-property", 1, 11, "did you mean 'stock'?"),
+    ("what an unknown kind is called", "stok foam { kind = foam, thickness = 3 mm, sheet = 9 mm by 9 mm }\nformer F { at = 1 mm, stock = foam, outline = circle(9 mm) }", "unknown-kind", 1, 1, "did you mean 'stock'?"),
+    ("what the second of two holds", stack(BARREL) + "\n" + stack(BARREL.replace(" b ", " c ")) + "\nrequire s.c.length > 3 mm", "name-taken", 4, 7, ""),
+    ("a recipe without brackets", "recipe r {\npanel p { stock = board, outline = circle(8 mm) }\n}\nmake r r1", "unexpected-text", 1, 10, "write recipe r() {"),
+    # -- tables
+    ("a misspelt column", "offsets f {\nsection = box\n| station | x [mm] | half [mm] | top [mm] | bottm [mm] |\n| A1 | 1 | 20 | 20 | -20 |\n| A2 | 99 | 20 | 20 | -20 |\n}\nformer F { at = A1, stock = board }", "bad-table", 3, 45, "did you mean 'bottom'?"),
+    ("a column that there is not", "offsets f {\n| station | x [mm] | half [mm] | colour |\n| A1 | 1 | 20 | red |\n}\nlet a1 = f.half(1 mm)", "bad-table", 2, 34, "its columns are station, x"),
+    ("columns without a unit", "offsets f {\n| station | x | half | top [mm] |\n| A1 | 1 | 20 | 3 |\n| A2 | 9 | -20 | 3 |\n}\nlet a1 = f.half(1 mm)", "missing-unit", 2, 13, "the cells of 'x' and 'half' are lengths and need a unit write it in the column's head: x [mm]"),
     # -- units and dimensions
+    ("a size without its unit", "stock st { kind = ply, thickness = 3 mm, sheet = 300 by 200 }", "missing-unit", 1, 50, "write sheet = 300 by 200 mm, or in"),
+    ("half a size without its unit", "stock st { kind = ply, thickness = 3 mm, sheet = 300 mm by 200 }", "missing-unit", 1, 50, "write sheet = 300 mm by 200 mm"),
+    ("too large a power", "let a1 = 9^9^9^9", "not-finite", 1, 10, "this power is beyond what can be reckoned with"),
     ("no unit", "former F { at = 10, stock = board, outline = circle(9 mm) }", "missing-unit", 1, 17, "is a length and needs a unit"),
     ("no unit in a list", "former F { at = 1 mm, stock = board, outline = polygon[(0, 0), (9, 0), (0, 9)] }", "missing-unit", 1, 55, "behind the list"),
     ("wrong unit", "former F { at = 10 g, stock = board, outline = circle(9 mm) }", "unit-mismatch", 1, 17, "is a length, not a mass"),
@@ -115,6 +135,30 @@ def test_a_mistake_is_said_once_where_it_is(judged, text, code, line, column, sa
     assert found.position(code) == (line + 4, column)
     finding = found.the(code)
     assert says in finding.message + " " + finding.help
+
+
+def test_the_value_that_a_component_hides_is_shown(judged):
+    found = judged("let rod = 2 mm\n" + former("\nhole rod { diameter = rod }"))
+    (label,) = found.the("not-a-value").labels
+    assert label.text == "this one is hidden"
+    assert found.compiled.project.sources["main.wright"].position(label.span.start) == (5, 5)
+
+
+def test_a_value_by_the_name_of_a_station_is_noted(judged):
+    found = judged("station F1 { x = 9 mm }\nlet F1 = 3 mm\n" + former("").replace("10 mm", "F1"))
+    assert [finding.code for finding in found.findings] == ["hidden-name"]
+    assert found.position("hidden-name") == (6, 5)
+    assert "where a place is wanted, 'F1' is the station" in found.the("hidden-name").message
+    assert found.value("F.at") == 9
+
+
+def test_a_row_that_runs_back_is_doubted(judged):
+    table = "offsets f {{\n| station | x [mm] | half [mm] |\n| A | {} | 2 |\n| B | {} | 2 |\n| C | {} | 2 |\n| D | {} | 2 |\n}}"
+    for xs, line in (((0, 50, 40, 90), 9), ((0, 90, 20, 30), 9), ((90, 50, 60, 0), 9), ((5, 0, 10, 20), 8)):
+        found = judged(table.format(*xs))
+        assert (found.warnings, found.position("row-out-of-order")) == (["row-out-of-order"], (line, 3))
+    assert not judged(table.format(0, 1, 2, 3)).findings
+    assert not judged(table.format(3, 2, 1, 0)).findings
 
 
 def test_files_that_use_one_another(judged):
