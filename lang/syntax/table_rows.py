@@ -133,7 +133,7 @@ def _cells(builder: "NodeBuilder", row: Row) -> Iterator[tuple[str, Span]]:
     """
     text, where = row
     bars = [match.start() for match in _BARS.finditer(text) if match[0] == "|"]
-    if bars[-1] != len(text) - 1:
+    if bars[-1] != len(text) - 1 or len(bars) == 1:
         start = where.start + bars[-1]
         builder.spoil(
             "row-not-closed",

@@ -31,7 +31,7 @@ _WORD = re.compile(
 )
 # Words that only their place tells from others: a unit, a number in a path, the code of a warning.
 _UNIT = re.compile(
-    r"(?!(?:by|to|else)(?![A-Za-z0-9_]))(?:(?:kg|g|oz|lb)/[a-z]+[0-9]?|[A-Za-z][A-Za-z0-9]*|[%°])"
+    r"(?!(?:by|to|else)(?![A-Za-z0-9_]))(?:(?:kg|g|oz|lb)/[a-z]+[0-9]?(?![A-Za-z0-9_])|[A-Za-z][A-Za-z0-9]*|[%°])"
 )
 _INTEGER = re.compile(r"\d+")
 _CODE = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*")
