@@ -221,6 +221,27 @@ def upright(surface: Surface) -> Surface:
     return surface._replace(flat=tuple(tuple(moved(at) for at in thread) for thread in surface.flat))
 
 
+def level(surface: Surface, up: Vector) -> Surface:
+    """The same sheet turned so that, on the whole, its drawing goes up where it goes along `up` in space; the first
+    place of its first row on the origin.
+    """
+    gx = gy = 0.0
+    for (a, b, c), (p, q, r) in facets(surface):
+        rise_b, rise_c = dot(minus(q, p), up), dot(minus(r, p), up)
+        # Twice the area times the way of steepest rise.
+        gx += rise_b * (c[1] - a[1]) - rise_c * (b[1] - a[1])
+        gy += rise_c * (b[0] - a[0]) - rise_b * (c[0] - a[0])
+    steep = math.hypot(gx, gy)
+    sin, cos = (gx / steep, gy / steep) if steep > 1e-9 else (0.0, 1.0)
+    x0, y0 = surface.flat[0][0]
+
+    def moved(at: Point) -> Point:
+        x, y = at[0] - x0, at[1] - y0
+        return cos * x - sin * y, sin * x + cos * y
+
+    return surface._replace(flat=tuple(tuple(moved(at) for at in thread) for thread in surface.flat))
+
+
 def skirted(surface: Surface, reach: float) -> Surface:
     """The sheet run on straight by `reach` mm beyond all four edges: what strips there lie on."""
     space: list[Thread] = []

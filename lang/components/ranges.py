@@ -200,14 +200,16 @@ def stations_of(tree: Tree, table: str) -> tuple[Component, ...]:
     )
 
 
-def formers_along(tree: Tree, component: Component) -> tuple[str, ...]:
-    """Return the formers at the stations of the table along whose lines a side, a floor or a deck is bent."""
+def stations_along(tree: Tree, component: Component) -> tuple[Component, ...]:
+    """Return the stations of the table along whose lines a side, a floor or a deck is bent."""
     property = "upper" if component.kind.name == "side" else "between"
+    return stations_of(tree, table_of(tree, component, property))
+
+
+def formers_along(tree: Tree, component: Component) -> tuple[str, ...]:
+    """Return the formers at those stations."""
     scope = Scope("", component.file)
-    found = (
-        former_at(tree, scope, station.id)
-        for station in stations_of(tree, table_of(tree, component, property))
-    )
+    found = (former_at(tree, scope, station.id) for station in stations_along(tree, component))
     return tuple(id for id in found if tree.components[id].kind.name == "former")
 
 

@@ -9,6 +9,7 @@ from ringwright.lang.solve.algebra import unknowns_of
 from ringwright.lang.solve.terms import Equation, Forward, Origin, Unknown
 from ringwright.lang.source import Span
 from ringwright.lang.units import name as dimension_name
+from ringwright.lang.values.evaluate import SKINS
 from ringwright.lang.values.value import unknowns_within
 
 if TYPE_CHECKING:
@@ -142,6 +143,13 @@ def _inputs(work: "Elaboration", component: Component, measure: Measure) -> tupl
         stock = None if measure.needs and "stock" not in measure.needs else work.stock(member)
         if stock is not None:
             names.update(name for name in work.unknowns if name.startswith(stock.id + "."))
+    if component.kind.name in SKINS[1:]:
+        from ringwright.lang.components.ranges import formers_along, stations_along
+
+        for id in formers_along(work.tree, component):
+            wanted = (f"{id}.{name}" for name in ("x", "x_fore", "x_aft", "tab"))
+            names.update(name for name in wanted if name in work.unknowns)
+        names.update(f"{station.id}.x" for station in stations_along(work.tree, component))
     if not measure.needs or "inset" in measure.needs:
         for skin in work.evaluator.skins_of(component):
             wrap = work.tree.components[skin]

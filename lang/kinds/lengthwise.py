@@ -12,10 +12,10 @@ from ringwright.geometry.place import AFT, STARBOARD, UP
 from ringwright.geometry.wrap import carry, score
 from ringwright.geometry.wrap.bend import bends
 from ringwright.geometry.wrap.former import former_lines, lines_on, plane_at
-from ringwright.geometry.wrap.sheet import Sheet, sheets
+from ringwright.geometry.wrap.sheet import Sheet, divided, sheet
 from ringwright.geometry.wrap.side import SpaceLine, deck, floor, side
 from ringwright.geometry.wrap.strip import Strip
-from ringwright.geometry.wrap.surface import facets
+from ringwright.geometry.wrap.surface import facets, level
 from ringwright.geometry.wrap.weigh import weighed
 from ringwright.lang.components import ranges
 from ringwright.lang.components.names import Scope
@@ -30,18 +30,22 @@ if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.making import Maker
 
+UPWARDS = {"side": UP, "deck": (0.0, -1.0, 0.0), "floor": STARBOARD}
+"""What is up on the drawing of each, x to the right and the inside towards the eye."""
 BELOW = -1e5
 """Where a view from below begins, mm."""
 
 
 class Sheeted(NamedTuple):
     """A sheet between two lines, laid flat. lines: half breadth and height of its two edges at a place along x, the
-    upper of a side first; reach: from where to where it runs, mm."""
+    upper of a side first, the left of others; reach: from where to where it runs, mm. below: whether it is a floor.
+    """
 
     lines: tuple[SpaceLine, SpaceLine]
     reach: tuple[float, float]
     strip: Strip
     stock: Stock
+    below: bool
 
 
 def sheeted(maker: "Maker", component: "Component") -> Sheeted:
@@ -67,12 +71,12 @@ def _sheeted(maker: "Maker", component: "Component") -> Sheeted:
     if component.kind.name == "side":
         upper, lower = (_traced(maker, line, 1, 0.0) for line in given)
         strip = side(lower, upper, start, end, stock.thickness, stock.neutral, places)
-        return Sheeted((upper, lower), (start, end), strip, stock)
+        return Sheeted((upper, lower), (start, end), strip, stock, False)
     inset = maker.number(component, "inset")
     left, right = (_traced(maker, given[0], hand, inset) for hand in (-1, 1))
     across = deck if component.kind.name == "deck" else floor
     strip = across(left, right, start, end, stock.thickness, stock.neutral, places)
-    return Sheeted((left, right), (start, end), strip, stock)
+    return Sheeted((left, right), (start, end), strip, stock, across is floor)
 
 
 def lines_named(component: "Component") -> tuple[str, ...]:
@@ -87,12 +91,13 @@ def _traced(maker: "Maker", line: TableLine, hand: int, inset: float) -> SpaceLi
 
 def laid_out(maker: "Maker", component: "Component") -> tuple[Sheet, ...]:
     """Return the sheets of it, nose first. Raises GeometryError, Unsettled."""
-    return sheets(sheeted(maker, component).strip.surface, None, maker.count(component, "pieces") or 1)
+    pieces = divided(sheeted(maker, component).strip.surface, maker.count(component, "pieces") or 1)
+    return tuple(sheet(level(piece, UPWARDS[component.kind.name])) for piece in pieces)
 
 
 def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
     """Return the size of the largest sheet, and how well it lies."""
-    boxes = [bounds(sheet.outline) for sheet in laid_out(maker, component)]
+    boxes = [bounds(one.outline) for one in laid_out(maker, component)]
     strip = sheeted(maker, component).strip
     return {
         "width": max(right - left for left, _, right, _ in boxes),
@@ -123,26 +128,26 @@ def wanted_hand(maker: "Maker", component: "Component") -> str:
 
 def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Part]:
     stock, all_sheets = made.stock, laid_out(maker, component)
-    bent = [facets(sheet.surface) for sheet in all_sheets]
+    bent = [facets(one.surface) for one in all_sheets]
     cut = _openings(maker, component, all_sheets, bent)
-    for number, (sheet, triangles) in enumerate(zip(all_sheets, bent, strict=True)):
+    for number, (one, triangles) in enumerate(zip(all_sheets, bent, strict=True)):
         id = component.id if len(all_sheets) == 1 else f"{component.id}.{number + 1}"
         notes = ["inside up", f"x = {short(made.reach[0], 1)} to {short(made.reach[1], 1)} mm"]
         if len(all_sheets) > 1:
             notes.append(f"piece {number + 1} of {len(all_sheets)}")
         holes, centres = cut[number]
         names = ("lower edge", "upper edge") if component.kind.name == "side" else ("right edge", "left edge")
-        lengths = sheet.lengths
+        lengths = one.lengths
         yield Part(
-            id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=sheet.outline, holes=holes,
-            far=(), scores=score.corners(sheet.surface), peels=(), marks=tuple(_marks(maker, component, sheet, stock)),
+            id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=one.outline, holes=holes,
+            far=(), scores=score.corners(one.surface), peels=(), marks=tuple(_marks(maker, component, one, stock)),
             centres=centres, notes=tuple(notes),
             edges=(
                 Edge(names[0], "", 0.0, lengths.start), Edge(names[1], "", 0.0, lengths.end),
                 Edge("fore end", "", 0.0, lengths.first), Edge("aft end", "", 0.0, lengths.last),
             ),
             grain="free" if stock.grain == "none" else "along", placement=Bent(triangles),
-            properties=weighed(sheet.surface, sheet.outline, holes, (), (), stock),
+            properties=weighed(one.surface, one.outline, holes, (), (), stock),
         )  # fmt: skip
 
 
@@ -170,9 +175,8 @@ def _is_end(path: Path, sheet: Sheet) -> bool:
 
 def _places(maker: "Maker", component: "Component") -> Iterator[tuple[str, float, float]]:
     """Yield name and faces of what stands at each station of the table, fore to aft."""
-    table = ranges.table_of(maker.tree, component, lines_named(component)[0])
     found = []
-    for station in ranges.stations_of(maker.tree, table):
+    for station in ranges.stations_along(maker.tree, component):
         id = ranges.former_at(maker.tree, Scope("", component.file), station.id)
         x = maker.number(station, "x")
         faces = (x, x)
@@ -191,11 +195,15 @@ def _openings(
     found: list[list[openings.Opening]] = [[] for _ in all_sheets]
     for child in maker.children(component, "hole", "holes", "slot"):
         with blaming(child.span):
-            for number, opening in _carried(maker, component, child, bent):
-                found[number].append(opening)
+            for opening in openings.openings(maker, child, None):
+                number, carried = _carried(component, opening, bent)
+                found[number].append(carried)
+    for slot in _slots(maker, component):
+        number, carried = _carried(component, openings.Opening(component, slot, None), bent)
+        found[number].append(carried)
     cut = []
-    for sheet, of_sheet in zip(all_sheets, found, strict=True):
-        openings.check(maker, component, sheet.outline, of_sheet)
+    for one, of_sheet in zip(all_sheets, found, strict=True):
+        openings.check(maker, component, one.outline, of_sheet)
         rounds = [opening.round for opening in of_sheet if opening.round is not None]
         cut.append(
             (
@@ -206,25 +214,32 @@ def _openings(
     return cut
 
 
+def _slots(maker: "Maker", component: "Component") -> Iterator[Path]:
+    """Yield the slots for the tabs of formers, in the sheet's own view."""
+    from ringwright.lang.kinds.tabs import tabs
+
+    for id in ranges.formers_along(maker.tree, component):
+        for tab in tabs(maker, maker.tree.components[id], component):
+            yield tab.slot
+            break  # of both hands of a side one is worked out
+
+
 def _carried(
-    maker: "Maker", component: "Component", child: "Component", bent: list[tuple[Facet, ...]]
-) -> Iterator[tuple[int, openings.Opening]]:
-    """Yield the sheet and the form in the flat of each opening of a child."""
+    component: "Component", opening: openings.Opening, bent: list[tuple[Facet, ...]]
+) -> tuple[int, openings.Opening]:
+    """Return the sheet that has an opening, and its form in the flat there. Raises GeometryError."""
     from_inside = component.kind.name == "side"
     frame = Flat((0.0, 0.0, 0.0), AFT, UP) if from_inside else Flat((0.0, 0.0, BELOW), AFT, STARBOARD)
-    for opening in openings.openings(maker, child, None):
-        trouble: GeometryError | None = None
-        for number, triangles in enumerate(bent):
-            try:
-                path = canonical(carry.opening_through(triangles, opening.outline, frame, from_inside))
-            except GeometryError as error:
-                trouble = error
-                continue
-            yield number, opening._replace(outline=path, round=_round(opening, triangles, from_inside))
-            break
-        else:
-            assert trouble is not None
-            raise trouble
+    trouble: GeometryError | None = None
+    for number, triangles in enumerate(bent):
+        try:
+            path = canonical(carry.opening_through(triangles, opening.outline, frame, from_inside))
+        except GeometryError as error:
+            trouble = error
+            continue
+        return number, opening._replace(outline=path, round=_round(opening, triangles, from_inside))
+    assert trouble is not None
+    raise trouble
 
 
 def _round(

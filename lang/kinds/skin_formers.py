@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
+from ringwright.geometry.outline import joined
 from ringwright.geometry.part import Edge, Mark, Stock
 from ringwright.geometry.path import Path, Point, flattened, line
 from ringwright.geometry.wrap.inside import Inside, inside, left_by
@@ -14,6 +15,7 @@ from ringwright.lang.design.hands import OTHER
 from ringwright.lang.design.making import Unsettled
 from ringwright.lang.kinds.lengthwise import lean_at, sheeted, wanted_hand
 from ringwright.lang.kinds.skin import hands, skinned
+from ringwright.lang.kinds.tabs import tabs
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -106,6 +108,10 @@ def inset_for(maker: "Maker", component: "Component", outline: Path, skins: tupl
     left = outline
     for skin in met(maker, component, skins):
         left = left_by(left, outline, skin.found, skin.outer.points)
+    for sheet in (maker.tree.components[id] for id in skins):
+        if sheet.kind.name != "wrap":
+            for tab in tabs(maker, component, sheet):
+                left = joined(left, tab.former)
     return left
 
 

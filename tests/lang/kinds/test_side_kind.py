@@ -174,3 +174,44 @@ def test_pieces_nose_first(built):
 )  # fmt: skip
 def test_mistakes_have_words_of_their_own(judged, text, code):
     assert judged(TABLE + THIN + text).errors == [code]
+
+
+LONG = """
+offsets body {
+    section = box
+    | station | x [mm] | half [mm] | top [mm] | bottom [mm] |
+    | A       |   0    |   40      |   40     |  -40        |
+    | B       | 100    |   40      |   40     |  -40        |
+    | C       | 200    |   40      |   40     |  -40        |
+}
+side flank { upper = body.top, lower = body.bottom, stock = board }
+floor keel { between = body.bottom, stock = board, inset = board.thickness }
+"""
+
+
+def test_tabs_reach_through_slots_that_fit_them(built):
+    made = built(f"{LONG}former B {{ stock = ply, tab = 20 mm }}")
+    # Through both sides to their outer faces, and through the floor.
+    assert bounds(made.part("B").outline) == pytest.approx((-40, -40, 40, 40), abs=1e-6)
+    bare = built(f"{LONG}former B {{ stock = ply }}")
+    assert made.value("B.area") - bare.value("B.area") == pytest.approx(3 * 20 * 4.8, rel=1e-6)
+    for part in ("flank.left", "flank.right", "keel"):
+        (slot,) = made.part(part).holes
+        left, low, right, high = bounds(slot)
+        assert (right - left, high - low) == pytest.approx((3.2, 20.2), abs=0.02)
+    left, low, right, high = bounds(made.part("keel").holes[0])
+    where = in_space(made.part("keel").placement, ((left + right) / 2, (low + high) / 2))
+    assert where == pytest.approx((101.5, 0, -40), abs=1e-3)
+
+
+def test_no_tab_where_its_slot_would_run_out(built):
+    made = built(f"{LONG}formers ribs {{ at = A to C, stock = ply, tab = 20 mm }}")
+    assert [len(made.part(part).holes) for part in ("flank.left", "flank.right", "keel")] == [1, 1, 1]
+    assert bounds(made.part("A").outline)[0] == pytest.approx(-35.2)
+
+
+def test_a_side_s_measure_leans_on_the_formers_tabs(built):
+    made = built(
+        f"{LONG}former B {{ stock = ply, tab = wide }}\nlet wide = 10 mm + 10 mm\nlet left = flank.area - 1 mm2\nrequire flank.mass < 20 g"
+    )
+    assert made.value("left") == pytest.approx(200 * 80 - 3.2 * 20.2 - 1, abs=0.5)
