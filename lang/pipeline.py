@@ -13,6 +13,7 @@ from ringwright.lang.components.project import Project, Reader, gather
 from ringwright.lang.components.tree import Component, Tree, with_makes
 from ringwright.lang.design import checks
 from ringwright.lang.design.balancing import weighed
+from ringwright.lang.design.cures import cured
 from ringwright.lang.design.design import About, Design
 from ringwright.lang.design.doubts import doubts
 from ringwright.lang.design.elaborate import Elaborated, elaborate
@@ -92,7 +93,8 @@ def compile_spec(
     broken = {*elaborated.broken, *checks.misspelt(tree, planted)}
     solution = solve(sound_part(elaborated.system, broken))
     about = _about(tree, evaluator)
-    faults = tuple(diagnose(fault, _Shower(about, elaborated)) for fault in solution.faults)
+    show = _Shower(about, elaborated)
+    faults = tuple(cured(tree, fault, diagnose(fault, show), show) for fault in solution.faults)
     cutting = cutting_of(_only(tree, "cutting"), solution.values)
     maker = Maker(tree, evaluator, solution.values, cutting, about.revision, (about.unit, about.fraction))
     parts, measured, dimensions, refused, unmade = _make(tree, maker)

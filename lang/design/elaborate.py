@@ -145,7 +145,7 @@ class Elaboration:
         )
         text = "lengths left out are shared equally"
         if typed:
-            text = f"lengths left out are shared; this one takes {share:g} parts"
+            text = f"lengths left out are shared; this one takes {share:g} part{'' if share == 1 else 's'}"
         span = component.properties["share"].span if typed else component.span
         self.shares.append(Share(f"{component.id}.{name}", share, pool, typed, Origin("rule", text, span)))
 

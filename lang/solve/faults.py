@@ -16,6 +16,9 @@ Show: TypeAlias = Callable[[str, float], str]
 MOST_NAMES = 6
 """Dimensions listed in a sentence; of more, the rest are counted."""
 
+YIELDED = "equal shares gave way"
+"""What stands in a shortage's detail where lengths would have been shared, but for a `given`."""
+
 MOST_LABELS = 12
 """Further places shown."""
 
@@ -158,6 +161,11 @@ def _under(fault: Fault, show: Show) -> Diagnostic:
         if fault.missing == 1
         else f"start with {_property(first)}"
     )
+    if fault.detail == YIELDED:
+        given = [e.origin.span for e in fault.equations if e.origin.kind == "given" and e.origin.span]
+        if given:
+            labels += tuple(Label(span, "this took the place of equal shares") for span in given)
+            cure = f"{cure}; or write share = 1 in those that are to be equal still"
     return Diagnostic("under-determined", "error", message, spans[0] if spans else None, labels, cure)
 
 
@@ -212,9 +220,12 @@ def _impossible(fault: Fault, show: Show) -> Diagnostic:
         quantity = fault.quantities[0]
         bound, side = (quantity.low, "less") if value < quantity.low else (quantity.high, "more")
         limit = show(quantity.dimension, bound)
-        message = (
-            f"{quantity.name} would be {show(quantity.dimension, value)}; it cannot be {side} than {limit}"
-        )
+        outright = _is_outright(fault)
+        said = f"{quantity.name} {'is' if outright else 'would be'} {show(quantity.dimension, value)}"
+        message = f"{said}; it cannot be {side} than {limit}"
+        if outright:
+            cure = f"write {'more' if side == 'less' else 'less'} here"
+            return Diagnostic("impossible-dimension", "error", message, span, (), cure)
     else:
         message = (
             f"{_name(fault)} cannot be worked out: there is a division by nought or an impossible root in it"
@@ -224,19 +235,28 @@ def _impossible(fault: Fault, show: Show) -> Diagnostic:
     return Diagnostic("impossible-dimension", "error", message, span, labels, cure)
 
 
+def _is_outright(fault: Fault) -> bool:
+    """Say whether a value stands in the text as it is, so that nothing else is to blame."""
+    first = fault.equations[0] if len(fault.equations) == 1 else None
+    if (
+        not isinstance(first, Equation)
+        or first.origin.kind != "stated"
+        or not isinstance(first.left, Unknown)
+    ):
+        return False
+    return first.left.name == fault.quantities[0].name and not unknowns_of(first.right)
+
+
 def _none(fault: Fault, show: Show) -> Diagnostic:
     span = _span(fault)
     names = _listed([quantity.name for quantity in fault.quantities] or ["this"], "and")
     rule = _rule(fault)
     message = f"no value of {names} fits: {rule}" if rule else f"no value of {names} makes this hold"
-    return Diagnostic(
-        "no-solution",
-        "error",
-        message,
-        span,
-        _cause_labels(fault, span, show),
-        "change one of the statements it follows from",
-    )
+    shared = any(isinstance(equation, Share) for equation in fault.equations)
+    cure = "change one of the statements it follows from"
+    if shared and any(equation.origin.kind == "given" for equation in fault.equations):
+        cure = "the shares and the given do not go together: take one of them out"
+    return Diagnostic("no-solution", "error", message, span, _cause_labels(fault, span, show), cure)
 
 
 def _two(fault: Fault, show: Show) -> Diagnostic:

@@ -1,8 +1,8 @@
 """What nothing settles: unknowns that stay open, in groups that hang together."""
 
-from ringwright.lang.solve.faults import Fault
+from ringwright.lang.solve.faults import YIELDED, Fault
 from ringwright.lang.solve.layout import Layout
-from ringwright.lang.solve.rows import Problem
+from ringwright.lang.solve.rows import SOFT_SHARE, Problem
 from ringwright.lang.solve.terms import Equation, Share
 
 
@@ -28,7 +28,13 @@ def shortages(problem: Problem, layout: Layout) -> list[Fault]:
             members.sort(key=lambda q: (not q.hint, q.hint != q.name, q.dimension != "length", q.name))
             equations = tuple(problem.rows[row].cause for row in sorted(rows))
             missing = len(group) - len(rows)
-            faults.append(Fault("under-determined", tuple(members), (), missing, equations))
+            targets = {
+                problem.number_of[row.cause.target]
+                for row in problem.rows
+                if row.rank == SOFT_SHARE and isinstance(row.cause, Share)
+            }
+            detail = YIELDED if targets & group else ""
+            faults.append(Fault("under-determined", tuple(members), (), missing, equations, detail))
     return faults
 
 

@@ -14,6 +14,9 @@ from ringwright.lang.solve.roots import scan_points, zeros
 from ringwright.lang.solve.rows import Problem, Row
 from ringwright.lang.solve.terms import Quantity, Term
 
+BEYOND = 1e7
+"""A number that no model has, in mm, rad, g: where nothing smaller fits, nothing does."""
+
 MOST_WAYS = 64
 """Choices of a sign or a turn, in all steps of a torn block together, that are looked into."""
 
@@ -57,6 +60,7 @@ def solve_tied(
         )
         numbers = tuple(found[telling] for found in physical)
         return Outcome(None, "two-solutions", numbers, tuple(rows), (), quantities[telling].name)
+    solutions = [solution for solution in solutions if all(abs(value) < BEYOND for value in solution)]
     if solutions:
         index = next(i for i, q in enumerate(quantities) if within(q, solutions[0][i]) is None)
         return Outcome(

@@ -106,7 +106,11 @@ MISTAKES = [
     ("diameters that do not meet", stack(BARREL + "\nbarrel c { diameter = 80 mm, length = 9 mm }"), "over-determined", 3, 8, "differ by 10 mm"),
     ("a given that cannot hold", "let a1 = 3 mm\ngiven a1 == 4 mm", "over-determined", 2, 1, "differ by 1 mm"),
     ("nothing left to share", stack(BARREL + "\nbarrel c { }", ", overall = 15 mm"), "impossible-dimension", 1, 7, "s.c.length would be -5 mm"),
-    ("two cones fit", stack("cone k { end = 60 mm, length = 20 mm, half_angle = 10 deg }"), "two-solutions", 2, 6, "52.947 mm or 67.053 mm"),
+    ("two cones fit", stack("cone k { end = 60 mm, length = 20 mm, half_angle = 10 deg }"), "two-solutions", 2, 6, "52.947 mm or 67.053 mm: say which write taper = narrows in s.k for 67.053 mm, taper = widens for 52.947 mm"),
+    ("shares and a given that do not go together", stack("cone n1 { start = 40 mm, end = 30 mm, share = 1 }\ncone n2 { share = 1, end = 20 mm }\ncone n3 { end = 12 mm }", ", overall = 80 mm") + "\ngiven s.n2.half_angle == 0.5 * s.n1.half_angle", "no-solution", 6, 1, "the shares and the given do not go together"),
+    ("a given in the place of shares", stack("cone n1 { start = 40 mm, end = 30 mm }\ncone n2 { end = 20 mm }\ncone n3 { end = 12 mm }", ", overall = 80 mm") + "\ngiven s.n2.half_angle == 0.5 * s.n1.half_angle", "under-determined", 2, 6, "or write share = 1 in those that are to be equal still"),
+    ("an angle typed too large", stack("cone k { start = 90 mm, half_angle = 95 deg, length = 9 mm, taper = widens }"), "impossible-dimension", 2, 25, "s.k.half_angle is 95°; it cannot be more than 88.998° write less here"),
+    ("a cone that goes the other way", stack("cone k { start = 90 mm, end = 120 mm, length = 9 mm, taper = narrows }"), "impossible-dimension", 2, 6, "write taper = widens, or change"),
     ("a cone of no taper with an angle", stack("cone k { start = 90 mm, end = 90 mm, half_angle = 10 deg }"), "impossible-dimension", 2, 6, "s.k.length would be 0 mm"),
     ("no place to be used", stack(BARREL) + "\nlet a1 = s.b.x_end", "not-known", 4, 1, "once it has a 'from' or a 'to'"),
     ("a size that needs itself", "former F { at = 1 mm, stock = board, outline = circle(F.width) }", "circular-value", 1, 8, "the part needs it first"),
@@ -150,6 +154,18 @@ def test_a_value_by_the_name_of_a_station_is_noted(judged):
     assert found.position("hidden-name") == (6, 5)
     assert "where a place is wanted, 'F1' is the station" in found.the("hidden-name").message
     assert found.value("F.at") == 9
+
+
+def test_a_given_in_the_place_of_shares_and_a_wrong_taper_are_shown(judged):
+    cones = "barrel n1 { diameter = 40 mm }\nbarrel n2 { }\nbarrel n3 { }"
+    found = judged(stack(cones, ", overall = 80 mm") + "\ngiven s.n2.length == 0.5 * s.n1.length")
+    label = found.the("under-determined").labels[-1]
+    assert label.text == "this took the place of equal shares"
+    assert found.compiled.project.sources["main.wright"].position(label.span.start) == (10, 1)
+    found = judged(stack("cone k { start = 90 mm, end = 120 mm, length = 9 mm, taper = narrows }"))
+    label = found.the("impossible-dimension").labels[-1]
+    assert label.text == "it narrows, as said here"
+    assert found.compiled.project.sources["main.wright"].position(label.span.start) == (6, 54)
 
 
 def test_a_row_that_runs_back_is_doubted(judged):
