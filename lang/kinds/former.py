@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from functools import reduce
 from typing import TYPE_CHECKING
 
 from ringwright.geometry.errors import GeometryError
@@ -63,7 +64,7 @@ def _inset(elaboration: "Elaboration", component: "Component") -> None:
     """Where the text does not say how far a former is inset, the skins round it do: the thickest of them."""
     if elaboration.states(component, "inset"):
         return
-    found: Term | None = None
+    found: list[Term] = []
     for id in elaboration.evaluator.skins_of(component):
         wrap = elaboration.tree.components[id]
         room: Term = elaboration.thickness(wrap)
@@ -71,13 +72,15 @@ def _inset(elaboration: "Elaboration", component: "Component") -> None:
             stock = elaboration.stock(wrap)
             has_facing = stock is not None and elaboration.states(stock, "facing")
             room = elaboration.unknown(stock, "facing") if stock is not None and has_facing else Constant(0.0)
-        found = room if found is None else Apply("max", (found, room))
-    if found is None:
+        if room not in found:
+            found.append(room)
+    if not found:
         spec = property_of(component.kind, "inset")
         elaboration.default(component, spec._replace(shown="0 mm"), 0.0)
     else:
         text = "a former makes room for the skin that is bent round it"
-        elaboration.rule(component, elaboration.unknown(component, "inset"), found, text)
+        thickest = reduce(lambda thick, room: Apply("max", (thick, room)), found)
+        elaboration.rule(component, elaboration.unknown(component, "inset"), thickest, text)
 
 
 def _say_no_outline(elaboration: "Elaboration", component: "Component") -> None:
