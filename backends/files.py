@@ -17,10 +17,12 @@ FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge")
 class Choices(NamedTuple):
     """What else a build was asked for.
 
-    outlines: text in SVG as outlines. paper: what templates, plan and gauge are printed on.
+    outlines: text in SVG as outlines. dimensions: sizes drawn on the sheets. paper: what templates,
+    plan and gauge are printed on.
     """
 
     outlines: bool = False
+    dimensions: bool = False
     paper: Paper = paper_of("a4")
 
 
@@ -32,7 +34,9 @@ class _Job:
 
     def __init__(self, record: BuildRecord, date: str, choices: Choices, stem: str) -> None:
         self.record, self.date, self.choices, self.stem = record, date, choices, stem
-        self.contents = tuple((sheet, sheet_content(record, sheet)) for sheet in record.sheets)
+        self.contents = tuple(
+            (sheet, sheet_content(record, sheet, choices.dimensions)) for sheet in record.sheets
+        )
         self._machines: tuple[Drawing, ...] = ()
 
     def machines(self) -> tuple[Drawing, ...]:

@@ -5,8 +5,10 @@ legend and bars to measure (`page.py`).
 """
 
 from collections import Counter
+from collections.abc import Iterator
 from typing import NamedTuple
 
+from ringwright.backends.beside import row_box, set_in
 from ringwright.backends.drawing import (
     NARROW,
     Drawing,
@@ -18,10 +20,12 @@ from ringwright.backends.drawing import (
     long_dash_dot,
     moved_item,
     rectangle,
+    text_box,
 )
 from ringwright.backends.dress import Dressed, dress
 from ringwright.backends.kerf import compensated
 from ringwright.backends.label import LEAST, copy_words, label_rows, name_row
+from ringwright.backends.offcuts import offcuts
 from ringwright.backends.outside import (
     Key,
     compass_point,
@@ -37,7 +41,7 @@ from ringwright.backends.tiles import Template
 from ringwright.backends.waste import Waste
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part, Placed, Sheet
-from ringwright.geometry.path import length, moved, point_at
+from ringwright.geometry.path import Path, length, moved, point_at
 
 _BETWEEN = " · "
 
@@ -45,12 +49,13 @@ _BETWEEN = " · "
 class Content(NamedTuple):
     """What lies on a sheet, in the sheet's own frame.
 
-    key: what stands on or by a part, and the words that it stands for.
+    key: what stands on or by a part, and the words that it stands for. left_over: names of offcuts.
     """
 
     groups: tuple[Group, ...]
     key: tuple[tuple[str, str], ...]
     waste: Waste
+    left_over: tuple[Item, ...] = ()
 
 
 def sheet_drawing(record: BuildRecord, sheet: Sheet, eyes: bool, date: str) -> Drawing:
@@ -68,8 +73,11 @@ def sheet_drawings(record: BuildRecord, sheet: Sheet, date: str) -> tuple[Drawin
     return for_machines(record, sheet, content), for_eyes(record, sheet, content, date)
 
 
-def sheet_content(record: BuildRecord, sheet: Sheet) -> Content:
-    """Every part of a sheet with its lettering: within the parts first, then beside them in the waste."""
+def sheet_content(record: BuildRecord, sheet: Sheet, dimensions: bool = False) -> Content:
+    """Every part of a sheet with its lettering: within the parts first, then beside them in the waste.
+
+    dimensions: whether sizes are drawn, where they find room.
+    """
     parts = {part.id: part for part in record.parts}
     dressed: dict[tuple[str, float], Dressed] = {}
     bodies: list[tuple[Placed, Dressed, Part]] = []
@@ -98,6 +106,9 @@ def sheet_content(record: BuildRecord, sheet: Sheet) -> Content:
     for (placed, _, part), items in zip(bodies, drawn, strict=True):
         items += compass_point(part, (placed.x, placed.y), waste)
 
+    if dimensions:
+        _dimension(record, bodies, drawn, waste)
+
     groups = []
     for number, ((placed, body, part), items) in enumerate(zip(bodies, drawn, strict=True), 1):
         # 'Waste' is least needed and stands where nothing else does.
@@ -109,7 +120,50 @@ def sheet_content(record: BuildRecord, sheet: Sheet) -> Content:
             title += f", {copy_words(placed.copy, part.quantity)}"
         rows = label_rows(parts[placed.part], placed.copy, record.model.revision, record.model.unit)
         groups.append(Group(f"{_xml_name(part.id)}-{number}", title, "; ".join(rows), tuple(items)))
-    return Content(tuple(groups), key.entries(), waste)
+    left_over = tuple(_offcut_names(record, sheet, [part.outline for _, _, part in bodies], waste))
+    return Content(tuple(groups), key.entries(), waste, left_over)
+
+
+def _dimension(
+    record: BuildRecord,
+    bodies: list[tuple[Placed, Dressed, Part]],
+    drawn: list[list[Item]],
+    waste: Waste,
+) -> None:
+    """Add dimensions to what is drawn of each part, and take their places from the waste."""
+    from ringwright.backends.dimension import dimensioned, drawn_lines
+
+    lines = drawn_lines([item for items in drawn for item in items])
+    seen: set[str] = set()
+    for (placed, _, part), items in zip(bodies, drawn, strict=True):
+        if part.id in seen:  # one of several like pieces says it for all
+            continue
+        seen.add(part.id)
+        size = (waste.width, waste.height)
+        found, lines = dimensioned(part, placed.rotation, record.model.unit, lines, size)
+        items += found
+        for item in found:
+            if isinstance(item, Text):
+                waste.keep_clear(Path(text_box(item), (0.0,) * 4, True))
+            else:
+                waste.keep_clear(item.path)
+
+
+def _offcut_names(record: BuildRecord, sheet: Sheet, outlines: list[Path], waste: Waste) -> Iterator[Item]:
+    """What is worth keeping of a sheet, with its size, where it lies."""
+    import numpy as np
+
+    gap = max(record.cutting.gap, record.cutting.margin)
+    for left, low, right, high in offcuts(sheet.stock.width, sheet.stock.height, outlines, gap):
+        words = f"offcut {short(right - left, 0)} × {short(high - low, 0)} mm"
+        flat = row_box(words, 3.5, (0.0, 0.0), 0.0)
+        steps = (0.5, 0.35, 0.65, 0.2, 0.8)
+        centres = [(left + a * (right - left), low + b * (high - low)) for b in steps for a in steps]
+        free = waste.free(np.array(centres), flat.width + 2.0, flat.height + 2.0).tolist()
+        if free:
+            box = flat._replace(centre=(free[0][0], free[0][1]))
+            waste.keep_box(box)
+            yield set_in(box, words, 3.5, "info")
 
 
 def for_machines(record: BuildRecord, sheet: Sheet, content: Content) -> Drawing:
@@ -124,7 +178,7 @@ def for_machines(record: BuildRecord, sheet: Sheet, content: Content) -> Drawing
     waste = content.waste.copy()
     lines = [sheet_line(words, (3.5, LEAST), waste)]
     lines += [sheet_line(row, (LEAST,), waste) for row in key]
-    found = tuple(item for item in lines if item)
+    found = (*content.left_over, *(item for item in lines if item))
     if found:
         groups.append(Group("sheet", words, "", found))
     return Drawing(sheet.stock.width, sheet.stock.height, words, "; ".join(key), tuple(groups))
@@ -133,7 +187,10 @@ def for_machines(record: BuildRecord, sheet: Sheet, content: Content) -> Drawing
 def for_eyes(record: BuildRecord, sheet: Sheet, content: Content, date: str) -> Drawing:
     """The stock in a page with title block, legend and check bars."""
     words = sheet_words(record, sheet)
-    drawing = Drawing(sheet.stock.width, sheet.stock.height, words, "", content.groups)
+    groups = content.groups
+    if content.left_over:
+        groups = (*groups, Group("sheet", words, "", content.left_over))
+    drawing = Drawing(sheet.stock.width, sheet.stock.height, words, "", groups)
     return framed(drawing, record.model, sheet, sheet_count(record, sheet), content.key, date)
 
 

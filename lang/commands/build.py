@@ -34,8 +34,9 @@ FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge")
 
 class Options(NamedTuple):
     """What a build was asked for. target: its folder, or None for build/<model> beside the spec. date: '' for none.
-    only: the components or parts asked for; none: all. outlines: text in SVG as outlines. paper: what to print on,
-    '' for what the spec says. since: an earlier state, of which only what changed is cut again; '' for none.
+    only: the components or parts asked for; none: all. outlines: text in SVG as outlines. dimensions: sizes on the
+    sheets. paper: what to print on, '' for what the spec says. since: an earlier state, of which only what changed is
+    cut again; '' for none.
     """
 
     target: Path | None
@@ -44,6 +45,7 @@ class Options(NamedTuple):
     color: str
     only: tuple[str, ...]
     outlines: bool = False
+    dimensions: bool = False
     paper: str = ""
     since: str = ""
 
@@ -74,6 +76,11 @@ def parser() -> Parser:
         metavar="PAPER",
         help="for tiles and plan: a4, a3, letter, legal, tabloid, roll, or its size in mm as 330x483 or 914xroll"
         " (default: that of the spec's printing block, else a4)",
+    )
+    parser.add_argument(
+        "--dimensions",
+        action="store_true",
+        help="draw overall sizes on the sheets, where there is room",
     )
     parser.add_argument(
         "--text",
@@ -122,6 +129,7 @@ def run(arguments: list[str]) -> int:
         options.color,
         tuple(options.only),
         options.text == "outlines",
+        options.dimensions,
         options.paper or "",
         options.since,
     )
@@ -200,7 +208,7 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
             " choose a folder with -o, or remove that folder where the spec was only renamed",
         )
     try:
-        choices = Choices(options.outlines, _paper(design.printing, options.paper))
+        choices = Choices(options.outlines, options.dimensions, _paper(design.printing, options.paper))
         files = build_files(record, options.formats, options.date, choices)
         write_build(target, files)
     except BuildFolderError as error:
