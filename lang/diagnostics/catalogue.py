@@ -171,6 +171,7 @@ _LINES = (
     ("same-plane", "error", "two sections of a skin stand at the same place"),
     ("sections-not-in-order", "error", "the sections of a skin do not follow one another aft"),
     ("sections-touch", "error", "two sections of a skin touch"),
+    ("seam-outside", "error", "the pieces of a side meet by a seam that would lie outside"),
     ("skin-cut", "note", "a skin is cut at a section, since it would not lie flat in one piece"),
     ("skin-stretches", "warning", "a skin would have to stretch more than paper does"),
     ("skin-too-thick", "error", "a sheet is too thick for the bend of its skin"),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Bent, Centre, Edge, Facet, Flat, Mark, Part, Stock
-from ringwright.geometry.path import Path, Point, as_hole, bounds, canonical
+from ringwright.geometry.path import Path, Point, as_hole, bounds, canonical, line
 from ringwright.geometry.place import AFT, STARBOARD, UP
 from ringwright.geometry.wrap import carry, score
 from ringwright.geometry.wrap.bend import bends
@@ -20,9 +20,10 @@ from ringwright.geometry.wrap.weigh import weighed
 from ringwright.lang.components import ranges
 from ringwright.lang.components.names import Scope
 from ringwright.lang.design.hands import hands_of, in_hands
-from ringwright.lang.design.making import Unsettled, blaming
+from ringwright.lang.design.making import SeamChoice, Unsettled, blaming
 from ringwright.lang.design.stations import line_in_space, reach
 from ringwright.lang.kinds import openings
+from ringwright.lang.kinds.skin_parts import MOST_PIECES, fits_sheet, strap
 from ringwright.lang.kinds.skin_warnings import stretches, tight_bend
 from ringwright.lang.values.value import TableLine
 
@@ -91,8 +92,16 @@ def _traced(maker: "Maker", line: TableLine, hand: int, inset: float) -> SpaceLi
 
 def laid_out(maker: "Maker", component: "Component") -> tuple[Sheet, ...]:
     """Return the sheets of it, nose first. Raises GeometryError, Unsettled."""
-    pieces = divided(sheeted(maker, component).strip.surface, maker.count(component, "pieces") or 1)
-    return tuple(sheet(level(piece, UPWARDS[component.kind.name])) for piece in pieces)
+    made, wanted = sheeted(maker, component), maker.count(component, "pieces")
+    for count in range(1, MOST_PIECES + 1) if wanted is None else (wanted,):
+        pieces = divided(made.strip.surface, count)
+        found = tuple(sheet(level(piece, UPWARDS[component.kind.name])) for piece in pieces)
+        # Its drawing lies along the grain.
+        if wanted or all(fits_sheet(one.outline, made.stock, maker.cutting.margin, True) for one in found):
+            return found
+    raise GeometryError(
+        "sheet-too-small", f"'{component.id}' fits its sheet not even in {MOST_PIECES} pieces"
+    )
 
 
 def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
@@ -129,18 +138,24 @@ def wanted_hand(maker: "Maker", component: "Component") -> str:
 def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Part]:
     stock, all_sheets = made.stock, laid_out(maker, component)
     bent = [facets(one.surface) for one in all_sheets]
-    cut = _openings(maker, component, all_sheets, bent)
+    cut, seam = _openings(maker, component, all_sheets, bent), _seam(maker, component)
     for number, (one, triangles) in enumerate(zip(all_sheets, bent, strict=True)):
         id = component.id if len(all_sheets) == 1 else f"{component.id}.{number + 1}"
         notes = ["inside up", f"x = {short(made.reach[0], 1)} to {short(made.reach[1], 1)} mm"]
         if len(all_sheets) > 1:
             notes.append(f"piece {number + 1} of {len(all_sheets)}")
         holes, centres = cut[number]
+        strapped = seam is not None and seam.kind == "strap"
+        straps = (
+            _strap_lines(one, number, len(all_sheets), seam.width if seam is not None else 0.0)
+            if strapped
+            else ()
+        )
         names = ("lower edge", "upper edge") if component.kind.name == "side" else ("right edge", "left edge")
         lengths = one.lengths
         yield Part(
             id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=one.outline, holes=holes,
-            far=(), scores=score.corners(one.surface), peels=(), marks=tuple(_marks(maker, component, one, stock)),
+            far=(), scores=score.corners(one.surface), peels=(), marks=(*_marks(maker, component, one, stock), *straps),
             centres=centres, notes=tuple(notes),
             edges=(
                 Edge(names[0], "", 0.0, lengths.start), Edge(names[1], "", 0.0, lengths.end),
@@ -149,6 +164,29 @@ def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Pa
             grain="free" if stock.grain == "none" else "along", placement=Bent(triangles),
             properties=weighed(one.surface, one.outline, holes, (), (), stock),
         )  # fmt: skip
+        if seam is not None and strapped and number < len(all_sheets) - 1:
+            yield strap(component, id, stock, seam.width, lengths.last)
+
+
+def _seam(maker: "Maker", component: "Component") -> SeamChoice | None:
+    """Return how its pieces meet. Raises GeometryError for a lap or a flap, which would lie on the outside."""
+    seam = maker.seam(component)
+    if seam is not None and seam.kind not in ("butt", "strap"):
+        raise GeometryError(
+            "seam-outside", f"the pieces of a {component.kind.name} meet by butt or strap(width)"
+        )
+    return seam
+
+
+def _strap_lines(one: Sheet, number: int, count: int, width: float) -> Iterator[Mark]:
+    """Yield where the edges of straps lie on a piece: half their width from each of its joints."""
+    for end, near, joined in ((0, 1, number > 0), (-1, -2, number < count - 1)):
+        if not joined:
+            continue
+        edge, inner = one.surface.flat[end], one.surface.flat[near]
+        (x0, _), (x1, _) = edge[0], inner[0]
+        way = math.copysign(width / 2, x1 - x0)
+        yield Mark(line([(x + way, y) for x, y in (edge[0], edge[-1])]), "line", "strap")
 
 
 def _marks(maker: "Maker", component: "Component", sheet: Sheet, stock: Stock) -> Iterator[Mark]:

@@ -24,11 +24,15 @@ ENDS = (
     Property(
         "pieces",
         "count",
-        "in how many pieces it is cut, nose first",
+        "in how many pieces it is cut, nose first; the fewest that fit unless given",
         "pieces = 2",
-        default=1.0,
-        shown="1",
         high=24.0,
+    ),
+    Property(
+        "seam",
+        "seam",
+        "how its pieces meet: butt, or strap(w), a doubler of that width inside; butt unless given",
+        "seam = strap(40 mm)",
     ),
 )
 

@@ -84,7 +84,7 @@ def _pieces(
                 raise
             trouble = error
             continue
-        if all(_fits(sheet.outline, made.stock, maker.cutting.margin) for sheet in found):
+        if all(fits_sheet(sheet.outline, made.stock, maker.cutting.margin, False) for sheet in found):
             return found
     raise trouble or GeometryError(
         "sheet-too-small",
@@ -93,14 +93,16 @@ def _pieces(
     )
 
 
-def _fits(outline: Path, stock: Stock, margin: float) -> bool:
+def fits_sheet(outline: Path, stock: Stock, margin: float, level: bool) -> bool:
+    """Return whether an outline fits a sheet of its stock. level: its x runs along the grain, else its y."""
     if stock.grain == "none":
         return fits(outline, Room(stock.width, stock.height, margin))
     left, low, right, high = bounds(outline)
-    width, height = stock.width - 2 * margin, stock.height - 2 * margin
-    # The drawing goes up along the bend, and so along the grain.
-    along, across = (width, height) if stock.grain == "along_width" else (height, width)
-    return high - low <= along + 1e-9 and right - left <= across + 1e-9
+    sheet = stock.width - 2 * margin, stock.height - 2 * margin
+    along, across = sheet if stock.grain == "along_width" else sheet[::-1]
+    size = right - left, high - low
+    long, wide = size if level else size[::-1]
+    return long <= along + 1e-9 and wide <= across + 1e-9
 
 
 def _trim(maker: "Maker", component: "Component", name: str) -> Trim:
@@ -166,10 +168,11 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
             ),
         )  # fmt: skip
         if seam.kind == "strap" and joined:
-            yield _strap(component, id, stock, seam.width, sheet.lengths.last)
+            yield strap(component, id, stock, seam.width, sheet.lengths.last)
 
 
-def _strap(component: "Component", id: str, stock: Stock, width: float, long: float) -> Part:
+def strap(component: "Component", id: str, stock: Stock, width: float, long: float) -> Part:
+    """Return the strip inside a seam."""
     outline = canonical(closed([(0.0, 0.0), (width, 0.0), (width, long), (0.0, long)]))
     return Part(
         id=f"{id}.strap", name=f"{id}.strap", component=component.id, hand="", stock=stock, quantity=1, outline=outline,

@@ -215,3 +215,39 @@ def test_a_side_s_measure_leans_on_the_formers_tabs(built):
         f"{LONG}former B {{ stock = ply, tab = wide }}\nlet wide = 10 mm + 10 mm\nlet left = flank.area - 1 mm2\nrequire flank.mass < 20 g"
     )
     assert made.value("left") == pytest.approx(200 * 80 - 3.2 * 20.2 - 1, abs=0.5)
+
+
+FAR = """
+offsets body {
+    section = box
+    | station | x [mm] | half [mm] | top [mm] | bottom [mm] |
+    | A       |   0    |   40      |   40     |  -40        |
+    | B       | 900    |   40      |   40     |  -40        |
+}
+"""
+
+
+def test_what_is_longer_than_its_sheet_is_cut_and_doubled(built):
+    made = built(
+        f"{FAR}side flank {{ upper = body.top, lower = body.bottom, stock = board, hand = left, seam = strap(40 mm) }}"
+    )
+    assert [part.id for part in made.design.parts] == ["flank.1", "flank.1.strap", "flank.2"]
+    x0, y0, x1, y1 = bounds(made.part("flank.1.strap").outline)
+    assert (x1 - x0, y1 - y0) == pytest.approx((40, 80), abs=1e-6)
+    for part in ("flank.1", "flank.2"):
+        x0, _, x1, _ = bounds(made.part(part).outline)
+        assert x1 - x0 == pytest.approx(450, abs=1e-6)
+        (strap,) = [mark for mark in made.part(part).marks if mark.text == "strap"]
+        at = strap.path.points[0][0]
+        assert min(abs(at - x0), abs(x1 - at)) == pytest.approx(20, abs=1e-6)
+
+
+def test_balsa_lies_along_its_grain(built):
+    balsa = "stock balsa { kind = balsa, thickness = 2 mm, sheet = 100 mm by 900 mm }\n"
+    made = built(
+        f"{FAR}{balsa}side flank {{ upper = body.top, lower = body.bottom, stock = balsa, hand = left }}"
+    )
+    assert [(part.id, part.grain) for part in made.design.parts] == [
+        ("flank.1", "along"),
+        ("flank.2", "along"),
+    ]
