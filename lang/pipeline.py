@@ -25,7 +25,7 @@ from ringwright.lang.design.shopping import shopping
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.kinds.cutting import HABITS, cutting_of
-from ringwright.lang.kinds.kind import Measure
+from ringwright.lang.kinds.kind import Measure, no_parts
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.solve.faults import diagnose
 from ringwright.lang.solve.solve import solve
@@ -138,12 +138,16 @@ def _is_asked(part: Part, only: Sequence[str]) -> bool:
 
 
 class NoSuchName(Exception):
-    """A name that is asked for and that nothing in the spec has; near: the most like it, or None."""
+    """A name that is asked for and that nothing in the spec has.
 
-    def __init__(self, name: str, near: str | None) -> None:
+    near: the most like it, or None. known: of those that parts are made for, the outermost.
+    """
+
+    def __init__(self, name: str, near: str | None, known: tuple[str, ...] = ()) -> None:
         super().__init__(name)
         self.name = name
         self.near = near
+        self.known = known
 
 
 def _narrowed(tree: Tree, only: Sequence[str]) -> "tuple[Narrowed, tuple[str, ...]]":
@@ -152,7 +156,9 @@ def _narrowed(tree: Tree, only: Sequence[str]) -> "tuple[Narrowed, tuple[str, ..
 
     for name in only:
         if component_of(tree, name) is None:
-            raise NoSuchName(name, suggest(name, sorted(tree.components)))
+            made = (id for id, c in tree.components.items() if c.kind.parts is not no_parts or c.kind.name == "stack")
+            known = tuple(dict.fromkeys(id.partition(".")[0] for id in made))
+            raise NoSuchName(name, suggest(name, sorted(tree.components)), known)
     only = with_members(tree, only)
     return narrow(tree, only), only
 

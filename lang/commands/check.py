@@ -49,13 +49,16 @@ def parser() -> Parser:
 def run(arguments: list[str]) -> int:
     """Check specs; 1 where any has an error."""
     options = parser().parse_args(arguments)
-    worst = DONE
+    worst, whole = DONE, True
     found: list[Fact] = []
     for argument in options.specs:
         try:
             spec, compiled = compile_argument(argument, options.only)
         except Trouble as trouble:
             worst = max(worst, complain("check", str(trouble)))
+            whole = False
+            if options.format != "text":
+                found.append(_unread(argument, trouble))
             continue
         if options.format == "text":
             show(compiled.findings, spec, compiled.project.sources, options.color)
@@ -64,7 +67,7 @@ def run(arguments: list[str]) -> int:
             found.extend(_facts(spec, compiled))
         worst = max(worst, FINDINGS if compiled.failed or compiled.design is None else DONE)
     if options.format != "text":
-        sys.stdout.write(_document(found, options.format))
+        sys.stdout.write(_document(found, options.format, whole))
     return worst
 
 
@@ -86,8 +89,18 @@ def _facts(spec: Spec, compiled: "Compiled") -> "tuple[Fact, ...]":
     return facts_of(*renamed(compiled.findings, sources, sources_shown(spec, sources)))
 
 
-def _document(found: "Iterable[Fact]", format: str) -> str:
-    """Return all findings in a format for machines; what two specs have in common is said once."""
+def _unread(argument: str, trouble: Trouble) -> "Fact":
+    """Return what is said of a spec that could not be checked at all."""
+    from ringwright.lang.diagnostics.facts import Fact, Place
+
+    return Fact(trouble.code, "error", str(trouble), Place(argument), (), "", "")
+
+
+def _document(found: "Iterable[Fact]", format: str, whole: bool) -> str:
+    """Return all findings in a format for machines; what two specs have in common is said once.
+
+    whole: every spec could be read.
+    """
     facts = tuple(dict.fromkeys(found))
     if format == "json":
         from ringwright.lang.diagnostics.as_json import render_json
@@ -96,7 +109,7 @@ def _document(found: "Iterable[Fact]", format: str) -> str:
     if format == "sarif":
         from ringwright.lang.diagnostics.as_sarif import render_sarif
 
-        return render_sarif(facts)
+        return render_sarif(facts, whole)
     from ringwright.lang.diagnostics.as_github import render_github
 
     return render_github(facts)

@@ -52,7 +52,7 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Say what is wrong with the command line, and leave with exit code 2."""
-        hint = self._hint(message)
+        hint = self._hint(message) or self._taken(message)
         self.exit(TROUBLE, f"{self.prog}: {plain(message)}{hint}\n`{self.prog} --help` says more\n")
 
     def _hint(self, message: str) -> str:
@@ -62,6 +62,13 @@ class Parser(argparse.ArgumentParser):
         known = [option for action in self._actions for option in action.option_strings]
         near = suggest(unknown[-1].split("=")[0], known) if unknown and "unrecognized" in message else None
         return f": did you mean '{near}'?" if near else ""
+
+    def _taken(self, message: str) -> str:
+        """Say that an option took the spec as one of its own words."""
+        of_list = any(action.dest == "only" for action in self._actions)
+        if of_list and "required: SPEC" in message:
+            return ": what follows --only is taken for names; put the spec before it"
+        return ""
 
 
 class Spec(NamedTuple):
@@ -77,7 +84,11 @@ class Spec(NamedTuple):
 
 
 class Trouble(Exception):
-    """Something that the text of a spec does not cure; the message is for standard error."""
+    """Something that the text of a spec does not cure; the message is for standard error. code: as of a finding."""
+
+    def __init__(self, message: str, code: str = "unreadable-file") -> None:
+        super().__init__(message)
+        self.code = code
 
 
 def find_spec(argument: str) -> Spec:
@@ -88,6 +99,9 @@ def find_spec(argument: str) -> Spec:
     try:
         if path.is_dir():
             raise Trouble(f"'{argument}' is a folder; name the spec in it: {_specs_in(path)}")
+        if not path.exists() and Path(f"{argument}.wright").is_file():
+            message = f"there is no file '{argument}': did you mean '{argument}.wright'?"
+            raise Trouble(message, "missing-file")
         root = root_of(path)
         name = path.resolve().relative_to(root).as_posix()
     except (OSError, RuntimeError, ValueError) as problem:
@@ -108,10 +122,20 @@ def compile_argument(
     try:
         return spec, compile_spec(spec.name, reader(spec.root), only, change)
     except Refused as refused:
-        raise Trouble(str(refused)) from None
+        raise Trouble(str(refused).replace(f"'{spec.name}'", f"'{argument}'"), refused.code) from None
     except NoSuchName as none:
-        hint = f"did you mean '{none.near}'?" if none.near else "name a component or a part"
-        raise Trouble(f"nothing in '{argument}' is called {none.name!a}: {hint}") from None
+        hint = f"did you mean '{none.near}'?" if none.near else _some(none.known)
+        message = f"nothing in '{argument}' is called {none.name!a}: {hint}"
+        raise Trouble(message, "unknown-name") from None
+
+
+def _some(known: Sequence[str]) -> str:
+    """Return the help of a name that nothing is like: a few that there are."""
+    return (
+        f"name a component or a part, such as {', '.join(known[:5])}"
+        if known
+        else "there is nothing to cut in it"
+    )
 
 
 def add_only(parser: Parser) -> None:
@@ -151,7 +175,13 @@ def nearby(path: Path) -> str:
 def renamed(
     findings: Iterable[Diagnostic], sources: Mapping[str, Source], names: Mapping[str, str]
 ) -> tuple[tuple[Diagnostic, ...], dict[str, Source]]:
-    """Return findings and sources under the paths that the builder sees."""
+    """Return findings and sources under the paths that the builder sees, in what they say as well."""
+    other = {f"'{path}'": f"'{shown}'" for path, shown in names.items() if path != shown}
+
+    def said(text: str) -> str:
+        for path, shown in other.items():
+            text = text.replace(path, shown)
+        return text
 
     def span_of(span: Span | None) -> Span | None:
         return None if span is None else Span(names.get(span.source, span.source), span.start, span.end)
@@ -159,10 +189,12 @@ def renamed(
     moved = tuple(
         finding._replace(
             span=span_of(finding.span),
+            message=said(finding.message),
+            help=said(finding.help),
             labels=tuple(
                 Label(
                     Span(names.get(label.span.source, label.span.source), label.span.start, label.span.end),
-                    label.text,
+                    said(label.text),
                 )
                 for label in finding.labels
             ),
@@ -180,6 +212,11 @@ def show(findings: Iterable[Diagnostic], spec: Spec, sources: Mapping[str, Sourc
 
         moved, shown = renamed(kept, sources, sources_shown(spec, sources))
         sys.stderr.write(render_text(moved, shown, coloured(color)))
+
+
+def errors_of(compiled: "Compiled") -> "tuple[Diagnostic, ...]":
+    """Return the errors alone: who asks for a number has been told of the rest by `check`."""
+    return tuple(finding for finding in compiled.findings if finding.severity == "error")
 
 
 def coloured(choice: str) -> bool:

@@ -4,7 +4,7 @@ import sys
 from functools import partial
 from typing import TYPE_CHECKING
 
-from ringwright.lang.commands.common import Parser, Trouble, compile_argument, complain, show
+from ringwright.lang.commands.common import Parser, Trouble, compile_argument, complain, errors_of, show
 from ringwright.lang.commands.main import DONE, FINDINGS
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ def parser() -> Parser:
     """Return what the command takes."""
     parser = Parser(
         "list",
-        "Lists every solved name: its value, how well it is known, and whether it was\nmeasured, left to a default or derived.",
+        "Lists every solved name: its value, how well it is known, and whether it was\nmeasured on the plan, stated, left to a default or derived.",
         "ringwright list heron.wright",
     )
     parser.add_argument("spec", metavar="SPEC", help="a .wright file")
@@ -34,7 +34,7 @@ def run(arguments: list[str]) -> int:
         spec, compiled = compile_argument(options.spec)
     except Trouble as trouble:
         return complain("list", str(trouble))
-    show(compiled.findings, spec, compiled.project.sources, options.color)
+    show(errors_of(compiled), spec, compiled.project.sources, options.color)
     if compiled.design is None:
         return FINDINGS
     from ringwright.lang.commands.record import dimensions_of
@@ -48,6 +48,8 @@ def run(arguments: list[str]) -> int:
 
 
 def _table(design: "Design", dimensions: "tuple[Dimension, ...]") -> str:
+    from ringwright.lang.design.why import origin_word
+
     rows = []
     for dimension in dimensions:
         shown = partial(design.about.shown, dimension=design.dimensions[dimension.name])
@@ -55,7 +57,8 @@ def _table(design: "Design", dimensions: "tuple[Dimension, ...]") -> str:
         if dimension.plus_minus is not None:
             rss, worst = dimension.plus_minus
             spread = f"± {shown(rss)}" + (f" (at worst {shown(worst)})" if worst - rss > 1e-9 else "")
-        rows.append((dimension.name, shown(dimension.value), dimension.source, spread))
+        source = origin_word(design.solution, dimension.name)
+        rows.append((dimension.name, shown(dimension.value), source, spread))
     if not rows:
         return ""
     widths = [max(len(row[i]) for row in rows) for i in range(3)]

@@ -98,6 +98,11 @@ def run() -> None:
         # Whoever read our output has gone; a second complaint at exit would be noise.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         code = DONE
+    except OSError as problem:
+        # A full disk behind our output, most likely: it would be full at exit, too.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.stderr.write(f"ringwright: this cannot be written: {problem.strerror or problem}\n")
+        code = TROUBLE
     # All that is left goes with the process: to look through it for cycles first would take longer than a check.
     gc.freeze()
     sys.exit(code)

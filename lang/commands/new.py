@@ -7,6 +7,8 @@ from ringwright.lang.commands.common import Parser, complain
 from ringwright.lang.commands.main import DONE
 
 STOCK_FILE = "workshop-stock.wright"
+# Names in the two files, which a model cannot have as well.
+TAKEN = ("board", "card", "cowl", "F1", "firewall", "nose", "station")
 
 SPEC = """\
 # {title}: measurements as taken off the plan are marked @; everything else is full size.
@@ -109,7 +111,7 @@ def _identifier(name: str) -> str:
     from ringwright.lang.syntax.node_builder import RESERVED
 
     word = name.replace("-", "_")
-    return f"{word}_model" if word in RESERVED else word
+    return f"{word}_model" if word in RESERVED or word in TAKEN else word
 
 
 def _title(name: str) -> str:

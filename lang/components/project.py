@@ -94,12 +94,17 @@ class _Gatherer:
         uses: list[tuple[str | None, str]] = []
         for use in [s for s in self.files[path].statements if isinstance(s, nodes.Use)]:
             target = resolve(path, use.file.value)
+            if not use.file.value:
+                self.error(
+                    "missing-file", "this file has no name", use.file.span, help='write use "file.wright"'
+                )
+                continue
             if target is None:
                 self.error(
                     "outside-project",
                     f"'{use.file.value}' lies outside the project's folder",
                     use.file.span,
-                    help="copy the file into the project and use it from there",
+                    help=OUTSIDE,
                 )
                 continue
             if target == path or target in above:
@@ -122,7 +127,9 @@ class _Gatherer:
             return False
         data = self.read_or_refused(target)
         if not isinstance(data, bytes):
-            self.error(data[0], data[1], use.file.span, help=data[2])
+            # In the builder's own words, not as it is called in the project.
+            said = data[1].replace(f"'{target}'", f"'{use.file.value}'")
+            self.error(data[0], said, use.file.span, help=data[2])
             return False
         self.take(target, data)
         return True
@@ -165,7 +172,9 @@ class _Gatherer:
             "use-cycle",
             "these files use one another in a circle: " + ring(files),
             use.span,
-            tuple(Label(places[file], f"'{file}' uses the next here") for file in files[:MOST] if file != path),
+            tuple(
+                Label(places[file], f"'{file}' uses the next here") for file in files[:MOST] if file != path
+            ),
             "move what they share into a file of its own that uses neither",
         )
 
@@ -173,6 +182,12 @@ class _Gatherer:
         self, code: str, message: str, span: Span, labels: tuple[Label, ...] = (), help: str = ""
     ) -> None:
         self.findings.append(Diagnostic(code, "error", message, span, labels, help))
+
+
+OUTSIDE = (
+    "copy it into the project: that is the nearest folder above the spec with a .git, else the spec's own, so that"
+    " a spec from elsewhere reads nothing but what came with it"
+)
 
 
 def resolve(path: str, name: str) -> str | None:

@@ -264,6 +264,13 @@ def _kind(solution: Solution, name: str) -> str:
     return "measured" if any(leaf.measured for leaf in leaves) else "stated"
 
 
+def origin_word(solution: Solution, name: str) -> str:
+    """Return in a word where a value is from: measured on the plan, stated, default or derived."""
+    if name not in solution.because or solution.because[name].provenance == "derived":
+        return "derived"
+    return _kind(solution, name)
+
+
 def _place(because: Because, sources: Mapping[str, Source]) -> tuple[str, str]:
     return at(because.equation.origin.span, sources)
 

@@ -18,8 +18,10 @@ MOST_RESULTS = 25_000
 _WORST_FIRST = ("error", "warning", "note", "accepted")
 
 
-def render_sarif(facts: Iterable[Fact]) -> str:
+def render_sarif(facts: Iterable[Fact], whole: bool = True) -> str:
     """Return one log with one run. Of more than 25 000 findings the lighter ones are left out, and it says so.
+
+    whole: all that was to be checked could be read; else the run did not succeed.
 
     Columns count characters from 1. Warnings that the text accepts are suppressed results. A fingerprint
     follows from the code, the file and the text of the line, not from its number.
@@ -28,7 +30,7 @@ def render_sarif(facts: Iterable[Fact]) -> str:
     kept = _kept(found)
     codes = sorted({fact.code for fact in kept})
     index = {code: number for number, code in enumerate(codes)}
-    invocation: dict[str, Any] = {"executionSuccessful": True}
+    invocation: dict[str, Any] = {"executionSuccessful": whole}
     if len(kept) < len(found):
         left = f"{len(found) - len(kept)} more findings are left out"
         invocation["toolExecutionNotifications"] = [{"level": "warning", "message": {"text": left}}]

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from ringwright.lang.components.project import resolve
+from ringwright.lang.components.project import OUTSIDE, resolve
 from ringwright.lang.solve.terms import Stated
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
@@ -33,11 +33,12 @@ def file_named(evaluator: "Evaluator", given: nodes.Argument, function: str) -> 
             "outside-project",
             f"'{node.value}' lies outside the project's folder",
             node.span,
-            help="copy the file into the project and name it there",
+            help=OUTSIDE,
         )
     refused = evaluator.tree.attached[path].refused
     if refused is not None:
-        raise trouble(refused[0], refused[1], node.span, help=refused[2])
+        said = refused[1].replace(f"'{path}'", f"'{node.value}'")
+        raise trouble(refused[0], said, node.span, help=refused[2])
     return path
 
 

@@ -97,6 +97,57 @@ def test_a_spec_that_cannot_be_read_is_trouble(shop, capsys, command, name):
     assert files_below(shop) == []
 
 
+@pytest.mark.parametrize("format", ["json", "sarif", "github"])
+def test_a_spec_that_is_not_there_stands_in_the_document(shop, capsys, format):
+    assert main(["check", spec(shop, SOUND), "none.wright", "--format", format]) == 2
+    said = capsys.readouterr().out
+    assert "there is no file 'none.wright'" in said
+    assert "missing-file" in said
+    if format == "sarif":
+        (run,) = json.loads(said)["runs"]
+        assert run["invocations"][0]["executionSuccessful"] is False
+        (place,) = (each["physicalLocation"] for each in run["results"][0]["locations"])
+        assert place == {"artifactLocation": {"uri": "none.wright"}}
+    if format == "json":
+        (found,) = json.loads(said)["diagnostics"]
+        assert (found["file"], found["line"]) == ("none.wright", None)
+    assert main(["check", "heron.wright", "--format", "sarif"]) == 0
+    assert '"executionSuccessful": true' in capsys.readouterr().out
+
+
+def test_a_spec_named_without_its_ending_is_told(shop, capsys):
+    spec(shop, SOUND)
+    assert main(["check", "heron"]) == 2
+    assert "there is no file 'heron': did you mean 'heron.wright'?" in capsys.readouterr().err
+
+
+def test_only_takes_what_follows_and_says_what_there_is(shop, capsys):
+    spec(shop, SOUND)
+    with pytest.raises(SystemExit) as left:
+        main(["check", "--only", "s", "heron.wright"])
+    assert left.value.code == 2
+    assert "what follows --only is taken for names; put the spec before it" in capsys.readouterr().err
+    assert main(["check", "heron.wright", "--only", "nothing"]) == 2
+    assert capsys.readouterr().err.endswith("is called 'nothing': name a component or a part, such as s\n")
+
+
+def test_files_are_named_in_messages_as_from_here(shop, capsys):
+    (shop / ".git").mkdir()
+    spec(shop, 'use "b.wright"\n' + SOUND, "e/a.wright")
+    spec(shop, 'use "a.wright"\nuse "c.wright"\nuse ""\n', "e/b.wright")
+    assert main(["check", "e/a.wright"]) == 1
+    said = capsys.readouterr().err
+    assert "'e/b.wright' uses the next here" in said or "'e/a.wright' uses the next here" in said
+    assert "there is no file 'c.wright' [missing-file]" in said
+    assert "this file has no name [missing-file]" in said
+
+
+def test_the_project_is_explained_to_who_leaves_it(shop, capsys):
+    assert main(["check", spec(shop, 'use "../b.wright"\n' + SOUND)]) == 1
+    help = "that is the nearest folder above the spec with a .git, else the spec's own"
+    assert help in capsys.readouterr().err
+
+
 def test_a_spec_that_is_a_link_out_of_its_folder_is_still_a_spec(shop, capsys):
     spec(shop, SOUND, "real/heron.wright")
     (shop / "link.wright").symlink_to(shop / "real" / "heron.wright")
@@ -259,6 +310,17 @@ def test_list_prints_every_solved_name(shop, capsys):
     assert rows == sorted(rows)
 
 
+def test_list_and_why_use_one_word_and_show_errors_alone(shop, capsys):
+    spec(shop, WARNED.replace("length = @20 mm", "length = 20 mm"))
+    for arguments, words in ((["list"], ("measured", "stated")), (["why"], ("measured", "stated"))):
+        for name, word in zip(("s.b.diameter", "s.b.length"), words, strict=True):
+            assert main([*arguments, "heron.wright", *([name] if arguments == ["why"] else [])]) == 0
+            said = capsys.readouterr()
+            assert said.err == ""
+            (line,) = [each for each in said.out.splitlines() if word in each and (name in each or arguments == ["why"])]
+            assert word in line
+
+
 def test_list_as_json(shop, capsys):
     assert main(["list", spec(shop, SOUND), "--format", "json"]) == 0
     found = json.loads(capsys.readouterr().out)["dimensions"]
@@ -280,6 +342,55 @@ def test_why_shows_the_sum_and_the_lines(shop, capsys):
     out = capsys.readouterr().out
     for words in ("s.overall", "24.8 mm", "20 mm", "4.8 mm", "heron.wright:4"):
         assert words in out
+
+
+def test_why_shows_the_sum_of_a_blank(shop, capsys):
+    cone = "stack s { stock = board\n barrel b { diameter = 90 mm, length = 20 mm }\n cone k { end = 60 mm, length = 40 mm } }\n"
+    spec(shop, MODEL + BOARD + cone)
+    for name, sums in (
+        ("s.k.blank_angle", ("360° * sin(half_angle)", "360° * sin(20.556°)")),
+        ("s.k.blank_outer_radius", ("(90 mm / 2 - (1 - 1) * 4.8 mm / cos(20.556°)) / sin(20.556°)",)),
+        ("s.k.blank_inner_radius", ("smaller diameter / 2", "(60 mm / 2 - ")),
+        ("s.b.blank_length", ("pi * (90 mm - 2 * (1 - 1) * 4.8 mm)",)),
+        ("s.b.blank_width", ("= length", "= 20 mm")),
+    ):
+        assert main(["why", "heron.wright", name]) == 0
+        said = capsys.readouterr().out
+        assert all(each in said for each in sums), said
+        assert said.startswith(f"{name} = ")
+
+
+@pytest.mark.parametrize("neutral", ["0", "0.5", "0.8"])
+def test_the_sum_of_a_blank_comes_to_its_size(shop, capsys, neutral):
+    import math
+
+    cone = "stack s { stock = board\n barrel b { diameter = 90 mm, length = 20 mm }\n cone k { end = 60 mm, length = 40 mm } }\n"
+    spec(shop, MODEL + BOARD.replace("mass", f"neutral = {neutral}, mass") + cone)
+    names = {"pi": math.pi, "sin": math.sin, "cos": math.cos}
+    for name in ("s.k.blank_outer_radius", "s.k.blank_inner_radius", "s.k.blank_angle", "s.b.blank_length"):
+        assert main(["why", "heron.wright", name]) == 0
+        first, _, last = capsys.readouterr().out.splitlines()
+        assert f"(1 - {neutral})" in last or "angle" in name
+        plain = last.strip(" =").replace(" mm", "")
+        plain = plain.replace("°", " * pi / 180")
+        size = eval(plain, names)  # our own sum
+        value = first.split(" = ")[1].replace(" mm", "").replace("°", " * pi / 180")
+        assert size == pytest.approx(eval(value, names), rel=1e-4)
+
+
+def test_why_of_a_component_offers_its_dimensions(shop, capsys):
+    hands = "panel e { stock = board, hand = both, view = top, outline = rect(60 mm, 40 mm, corner = 2 mm) }\n"
+    spec(shop, SOUND + hands)
+    for name, said in (
+        ("s", "'s' is a stack: name one of its dimensions: s."),
+        ("s.b", "'s.b' is a barrel: name one of its dimensions: s.b.area, "),
+        ("board", "'board' is a stock: name one of its dimensions: board."),
+        ("s.bb", "nothing is called 's.bb': did you mean 's.b'?"),
+    ):
+        assert main(["why", "heron.wright", name]) == 2
+        assert said in capsys.readouterr().err
+    assert main(["why", "heron.wright", "e.left.width"]) == 0
+    assert capsys.readouterr().out.startswith("e.width = 60 mm\n")
 
 
 def test_why_of_a_station_a_measure_and_nothing(shop, capsys):
@@ -306,6 +417,13 @@ def test_new_makes_a_model_that_builds_at_once(shop, capsys, name):
     assert "sound" in said.out
     assert said.err == ""
     assert main(["build", f"{name}/{name}.wright"]) == 0
+
+
+@pytest.mark.parametrize("name", ["board", "card", "cowl", "F1", "nose", "station"])
+def test_new_keeps_out_of_the_way_of_its_own_names(shop, capsys, name):
+    assert main(["new", name]) == 0
+    assert main(["check", f"{name}/{name}.wright"]) == 0
+    assert capsys.readouterr().err == ""
 
 
 def test_new_never_overwrites(shop, capsys):
@@ -448,6 +566,18 @@ def test_a_reader_that_goes_away_is_no_trouble(tmp_path):
     child.stderr.close()
     assert child.wait(timeout=60) == 0
     assert said == ""
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="needs a device that is always full")
+@pytest.mark.parametrize("command", ["list", "build", "check"])
+def test_a_full_disk_behind_the_output_is_said(shop, command):
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "ringwright.lang", command, spec(shop, SOUND)],
+            cwd=shop, stdout=full, stderr=subprocess.PIPE, text=True, timeout=120, check=False,
+        )  # fmt: skip
+    assert (done.returncode, done.stderr.count("\n")) == (2, 1)
+    assert done.stderr.startswith("ringwright: this cannot be written: ")
 
 
 def test_an_interrupt_is_said_in_a_line(tmp_path, monkeypatch, capsys):

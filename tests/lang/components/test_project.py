@@ -40,10 +40,14 @@ def test_two_ways_to_one_file_are_one_file():
 
 
 @pytest.mark.parametrize(
-    "name", ["../a.wright", "/etc/passwd", "lib/../../a.wright", "C:/a.wright", "a\\\\b.wright", ""]
+    "name", ["../a.wright", "/etc/passwd", "lib/../../a.wright", "C:/a.wright", "a\\\\b.wright"]
 )
 def test_what_lies_outside_is_refused_without_being_read(name):
     assert codes({"main.wright": f'use "{name}"'}) == ["outside-project"]
+
+
+def test_a_file_without_a_name():
+    assert codes({"main.wright": 'use ""'}) == ["missing-file"]
 
 
 def test_a_circle_is_shown_whole():
