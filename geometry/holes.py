@@ -50,8 +50,11 @@ def on_rect(width: float, height: float) -> tuple[Point, ...]:
 
 
 def rim_hole(outline: Path, rim: float) -> Path:
-    """Opening that leaves a rim of constant width, as an outline. GeometryErrors as `inset`."""
-    return inset(outline, rim)
+    """Opening that leaves a rim of constant width, as an outline. GeometryErrors as `inset`, said of the rim."""
+    try:
+        return inset(outline, rim)
+    except GeometryError as error:
+        raise GeometryError(error.code, str(error).replace("an inset of", "a rim of")) from None
 
 
 def hole_clearance(outline: Path, holes: Sequence[Path]) -> tuple[Clearance, ...]:

@@ -13,7 +13,7 @@ from ringwright.lang.components.project import Project, Reader, gather
 from ringwright.lang.components.tree import Component, Tree, with_makes
 from ringwright.lang.design import checks
 from ringwright.lang.design.balancing import weighed
-from ringwright.lang.design.cures import cured
+from ringwright.lang.design.cures import cured, given_hands, helped
 from ringwright.lang.design.design import About, Design
 from ringwright.lang.design.doubts import doubts
 from ringwright.lang.design.elaborate import Elaborated, elaborate
@@ -279,7 +279,7 @@ def _make(tree: Tree, maker: Maker) -> _Products:
     refused: list[Diagnostic] = []
     unmade: list[Diagnostic] = []
     for component in tree.components.values():
-        said = len(refused)
+        said, warned = len(refused), len(maker.findings)
         made, found = _made(maker, component, refused, unmade)
         parts.extend(made)
         unfit = next(filter(None, (fits(part, maker.cutting) or _too_small(part) for part in made)), None)
@@ -293,8 +293,10 @@ def _make(tree: Tree, maker: Maker) -> _Products:
             measured[f"{component.id}.{name}"] = found[name]
             dimensions[f"{component.id}.{name}"] = measure.dimension
         with_makes(tree.components, component, refused, said)
+        with_makes(tree.components, component, maker.findings, warned)
     parts, twice = handed(maker, stacks_as_weighed(tree, maker, parts))
-    refused += [Diagnostic(e.code, "error", str(e), tree.components[id].span) for id, e in twice]
+    refused += [given_hands(tree, id, e) for id, e in twice]
+    refused[:] = map(helped, refused)
     if sum(part.quantity for part in parts) > MOST_COPIES:
         most = max(parts, key=lambda part: (part.quantity, part.id))
         refused.append(

@@ -136,6 +136,14 @@ def _property(
         )
     elif statement.name not in known:
         near = suggest(statement.name, sorted(known))
+        if statement.name in {found.name for found in (*kind.solved, *kind.forward)}:
+            report.say(
+                "unknown-property",
+                f"the '{statement.name}' of {kind.called} is found, not given",
+                statement.name_span,
+                help=f"to have it checked write require {statement.name} == …",
+            )
+            return
         names = ", ".join(sorted(known))
         report.say(
             "unknown-property",

@@ -236,6 +236,8 @@ def once(findings: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
             key = (finding.code, finding.message, finding.span.source)
         if key not in kept:
             kept[key] = finding
+        elif finding.span == kept[key].span:
+            kept[key] = _with_places(kept[key], finding.labels)
         elif finding.span is not None and finding.span != kept[key].span:
             also.setdefault(key, []).append(finding.span)
     for key, spans in also.items():
@@ -244,6 +246,13 @@ def once(findings: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
             shown[-1] = Label(shown[-1].span, f"and here, and {len(spans) - MOST_PLACES} more")
         kept[key] = kept[key]._replace(labels=(*kept[key].labels, *shown))
     return tuple(kept.values())
+
+
+def _with_places(finding: Diagnostic, labels: tuple[Label, ...]) -> Diagnostic:
+    """Return a finding with the places where it was found as well, the first few of them: each `make` of a recipe."""
+    new = tuple(label for label in labels if label not in finding.labels)
+    room = MOST_PLACES + 1 - len(finding.labels)
+    return finding._replace(labels=(*finding.labels, *new[: max(0, room)]))
 
 
 def _place(finding: Diagnostic) -> tuple[str, int]:

@@ -1,9 +1,27 @@
 """What to write instead where the solver finds something wrong and the kind of a component knows better than it."""
 
+from ringwright.geometry.errors import GeometryError
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.solve.faults import Fault, Show
 from ringwright.lang.syntax import nodes
+
+# What helps where geometry cannot make a part; a part-too-big that is a ring may be made of several pieces.
+HELPS = {
+    "part-too-big": "make it smaller or in two parts, or give its stock a larger sheet",
+    "sheet-too-small": "give its stock a larger sheet",
+    "wall-too-thick": "make it wider, or take a thinner stock; a cone may be longer, too",
+    "plate-too-thick": "take a thinner stock for the plate, or make the ring longer",
+    "inset-too-deep": "take less of it, or make the outline larger",
+    "waist-too-narrow": "take less of it, or make the waist wider",
+}
+
+
+def helped(finding: Diagnostic) -> Diagnostic:
+    """Return a finding of geometry with what helps against it in general, where nothing better has been said."""
+    if finding.code == "part-too-big" and "margin of" in finding.message:
+        return finding._replace(help="give its stock a larger sheet, or cutting a smaller margin")
+    return finding if finding.help else finding._replace(help=HELPS.get(finding.code, ""))
 
 
 def cured(tree: Tree, fault: Fault, found: Diagnostic, show: Show) -> Diagnostic:
@@ -48,3 +66,19 @@ def _other_taper(tree: Tree, fault: Fault, found: Diagnostic) -> Diagnostic:
 def _cone(tree: Tree, id: str) -> Component | None:
     component = tree.components.get(id)
     return component if component is not None and component.kind.name == "cone" else None
+
+
+def given_hands(tree: Tree, id: str, error: GeometryError) -> Diagnostic:
+    """Return what is said of a part with a hand in two places: both are shown, the inner one first."""
+    places = []
+    current = tree.components.get(id)
+    while current is not None:
+        own = current.properties.get("hand")
+        if own is not None:
+            places.append(Label(own.span, "a hand here"))
+        if current.made is not None and current.made.hand:
+            places.append(Label(current.span, f"made with hand = {current.made.hand}"))
+        current = tree.components.get(current.parent)
+    first, *others = places or [Label(tree.components[id].span, "")]
+    help = "leave one of them out: the make's hand is that of all it makes"
+    return Diagnostic(error.code, "error", str(error), first.span, tuple(others), help)

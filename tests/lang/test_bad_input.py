@@ -116,10 +116,14 @@ MISTAKES = [
     ("a size that needs itself", "former F { at = 1 mm, stock = board, outline = circle(F.width) }", "circular-value", 1, 8, "the part needs it first"),
     ("not so", "let a1 = 3 mm\nrequire a1 > 4 mm", "requirement", 2, 9, "the difference is 1 mm"),
     # -- parts
-    ("wall thicker than the radius", stack("plate p { seat = inside }\nbarrel b { diameter = 9 mm, length = 20 mm }"), "wall-too-thick", 3, 8, "nothing is left in 9 mm"),
+    ("wall thicker than the radius", stack("plate p { seat = inside }\nbarrel b { diameter = 9 mm, length = 20 mm }"), "wall-too-thick", 3, 8, "nothing is left in 9 mm, it needs 9.6 mm make it wider, or take a thinner stock"),
     ("wall thicker at the small end", stack("cone k { start = 90 mm, end = 5 mm, length = 20 mm }"), "wall-too-thick", 2, 6, ""),
-    ("plate thicker than its barrel", stack("barrel b { diameter = 90 mm, length = 3 mm }\nplate p { seat = inside }"), "plate-too-thick", 3, 7, "1.8 mm too far"),
-    ("part too big", "panel P { stock = board, outline = rect(760 mm, 300 mm) }", "part-too-big", 1, 7, "14 mm too long"),
+    ("plate thicker than its barrel", stack("barrel b { diameter = 90 mm, length = 3 mm }\nplate p { seat = inside }"), "plate-too-thick", 3, 7, "1.8 mm too far take a thinner stock for the plate"),
+    ("part too big", "panel P { stock = board, outline = rect(760 mm, 300 mm) }", "part-too-big", 1, 7, "14 mm too long make it smaller or in two parts, or give its stock a larger sheet"),
+    ("a sheet that is all margin", "stock st { kind = ply, thickness = 3 mm, sheet = 10 mm by 10 mm }\npanel P { stock = st, outline = circle(5 mm) }", "part-too-big", 2, 7, "give its stock a larger sheet, or cutting a smaller margin"),
+    ("a rim that is too wide", former("\nhole h { rim = 51 mm }"), "inset-too-deep", 2, 6, "a rim of 51 mm leaves nothing of this outline: 1 mm too much take less of it"),
+    ("a size that is found", "panel P { stock = board, outline = rect(60 mm, 40 mm), width = 60 mm }", "unknown-property", 1, 56, "the 'width' of a panel is found, not given to have it checked write require width == …"),
+    ("two hands", "recipe w() { panel p { stock = board, outline = rect(60 mm, 20 mm), hand = both } }\nmake w w1 { hand = left }", "hand-twice", 1, 69, "leave one of them out: the make's hand is that of all it makes"),
     ("hole larger than its plate", former("\nhole h { diameter = 120 mm }"), "hole-outside", 2, 6, "reaches 10 mm over the edge"),
     ("two holes run into one another", former("\nhole h { diameter = 20 mm }\nhole k { diameter = 20 mm, at = (15 mm, 0 mm) }"), "hole-outside", 2, 6, "reaches 5 mm over hole 'k'"),
     ("a circle of no size", "former F { at = 1 mm, stock = board, outline = circle(0 mm) }\nlet a1 = F.width", "no-size", 1, 48, ""),
@@ -166,6 +170,21 @@ def test_a_given_in_the_place_of_shares_and_a_wrong_taper_are_shown(judged):
     label = found.the("impossible-dimension").labels[-1]
     assert label.text == "it narrows, as said here"
     assert found.compiled.project.sources["main.wright"].position(label.span.start) == (6, 54)
+
+
+def test_both_hands_are_shown(judged):
+    found = judged("recipe w() { panel p { stock = board, outline = rect(60 mm, 20 mm), hand = both } }\nmake w w1 { hand = left }")
+    (label,) = found.the("hand-twice").labels
+    assert label.text == "made with hand = left"
+    assert found.compiled.project.sources["main.wright"].position(label.span.start) == (6, 8)
+
+
+def test_what_a_recipe_makes_is_shown_at_warnings_too(judged):
+    text = "recipe w() { stack t { stock = board\nbarrel d { diameter = 90 mm, length = 20 mm }\nplate p { hole h { diameter = 5 mm, at = (40 mm, 0 mm) } } } }\n"
+    found = judged(text + "make w a\nmake w b\n")
+    thin = found.the("thin-rim")
+    lines = [found.compiled.project.sources["main.wright"].position(label.span.start)[0] for label in thin.labels]
+    assert ([label.text for label in thin.labels], lines) == (["made here", "made here"], [8, 9])
 
 
 def test_a_row_that_runs_back_is_doubted(judged):
