@@ -28,14 +28,15 @@ def parser() -> Parser:
     parser = Parser(
         "explain",
         "Explains the code at the end of a message, with a wrong example and the right one;\n"
-        "or what a kind of part takes; or how a statement is written or a function called. Alone it lists them all.",
+        "or what a kind of part takes; or what a property is; or how a statement is written or a function called.\n"
+        "Alone it lists them all.",
         "ringwright explain under-determined",
     )
     parser.add_argument(
         "word",
         nargs="?",
         metavar="WORD",
-        help="a code, a kind, a statement or a function; 'functions', 'units'",
+        help="a code, a kind, a property, a statement or a function; 'functions', 'units'",
     )
     return parser
 
@@ -52,14 +53,19 @@ def run(arguments: list[str]) -> int:
 
         near = suggest(word, words())
         hint = f"did you mean '{near}'?" if near else "`ringwright explain` lists them all"
-        return complain("explain", f"there is no code, kind, statement or function {word!a}: {hint}")
+        return complain(
+            "explain", f"there is no code, kind, property, statement or function {word!a}: {hint}"
+        )
     sys.stdout.write("\n".join(found))
     return DONE
 
 
 def words() -> tuple[str, ...]:
     """Return all words that can be explained, in order."""
-    return tuple(sorted({*pages(), *CATALOGUE, *NAMES, *_statements(), *FUNCTIONS, "functions", "units"}))
+    kinds = [kind for kind in map(kind_of, NAMES) if kind is not None]
+    properties = {each.name for kind in kinds for each in (*kind.properties, *kind.solved, *kind.forward)}
+    named = {*pages(), *CATALOGUE, *NAMES, *_statements(), *FUNCTIONS, *properties}
+    return tuple(sorted({*named, "functions", "units"}))
 
 
 def _meanings(word: str) -> Iterator[Callable[[], str]]:
@@ -69,6 +75,8 @@ def _meanings(word: str) -> Iterator[Callable[[], str]]:
     kind = kind_of(word)
     if kind is not None:
         yield lambda: kind_text(kind)
+    if holders := _holders(word):
+        yield lambda: property_text(word, holders)
     if word in _statements():
         yield lambda: statement_text(_statements()[word])
     if word in FUNCTIONS:
@@ -77,6 +85,26 @@ def _meanings(word: str) -> Iterator[Callable[[], str]]:
         yield lambda: functions_text(FUNCTIONS)
     if word == "units":
         yield units_text
+
+
+def _holders(word: str) -> "list[tuple[Kind, str, str]]":
+    """Return the kinds that have a property, or a dimension that is found, of a name; with its text and an example."""
+    found = []
+    for kind in (each for each in map(kind_of, NAMES) if each is not None):
+        found += [(kind, p.doc, f"; {takes(p)}; as in {p.example}") for p in kind.properties if p.name == word]
+        found += [(kind, s.doc, ", found") for s in (*kind.solved, *kind.forward) if s.name == word]
+    return found
+
+
+def property_text(word: str, holders: "Iterable[tuple[Kind, str, str]]") -> str:
+    """Return in which kinds a property stands and what it is there."""
+    alike: dict[str, list[str]] = {}
+    for kind, doc, more in holders:
+        alike.setdefault(f"{' '.join(doc.split())}{more}".replace("`", ""), []).append(kind.name)
+    lines = [f"{word}, in the braces of a component:", ""]
+    for text, kinds in alike.items():
+        lines += [_filled(", ".join(kinds), "  "), _filled(text, " " * 6)]
+    return "".join(f"{line}\n" for line in lines)
 
 
 def overview() -> str:

@@ -32,7 +32,10 @@ def test_every_word_is_explained_within_a_terminals_width(
 
 
 def test_all_words_are_known() -> None:
-    assert set(words()) == {
+    kinds = [kind for kind in map(kind_of, NAMES) if kind is not None]
+    properties = {each.name for kind in kinds for each in (*kind.properties, *kind.solved, *kind.forward)}
+    assert {"taper", "hand", "half_angle", "blank_angle"} <= properties
+    assert set(words()) == properties | {
         *CATALOGUE,
         *pages(),
         *NAMES,
@@ -132,6 +135,15 @@ def test_nothing_near(capsys: pytest.CaptureFixture[str]) -> None:
     err = capsys.readouterr().err
     assert "`ringwright explain` lists" in err
     assert "\x1b" not in err
+
+
+def test_a_property(capsys: pytest.CaptureFixture[str]) -> None:
+    text = explained("taper", capsys)
+    assert text.startswith("taper, in the braces of a component:\n\n  cone\n")
+    assert "narrows or widens; as in taper = narrows" in " ".join(text.split())
+    text = explained("stock", capsys)
+    assert text.startswith("stock: Sheet material as bought.")
+    assert "what it is cut from; the name of a stock; as in stock = board" in " ".join(text.split())
 
 
 def test_a_statement(capsys: pytest.CaptureFixture[str]) -> None:
