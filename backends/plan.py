@@ -112,9 +112,10 @@ def _drawn(
         items += _stations(record, by[0], low - 4.0, width)
     named = [(shape.outline, name, by) for shape, name in shapes]
     named += [(_point(at), name, by) for at, name in loads]
-    items += place_names(named, list(items))
     top = max(shape.outline.bounds[3] for shape, _ in shapes) + by[1]
     items.append(lettering("text", (5.0, top + 6.0), view.name, 3.5))
+    below = 3.5 if view is SIDE else 12.0
+    items += place_names(named, list(items), (2.0, low - below, width - 2.0, top + 12.0))
     return Group(f"view-{'side' if view is SIDE else 'top'}", view.name, "", tuple(items))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ringwright.backends.beside import row_box, set_in
-from ringwright.backends.drawing import NARROW, Item, Stroke
+from ringwright.backends.drawing import NARROW, Item, Rectangle, Stroke, text_box
 from ringwright.backends.part_lines import dot
 from ringwright.backends.room import Box, crossed, near, segments, stacked, turn
 from ringwright.geometry.path import Path, Point, line
@@ -20,17 +20,18 @@ REACH = 90.0
 CLEAR = 1.0
 
 
-def place_names(named: list[tuple[Geometry, str, Point]], items: list[Item]) -> list[Item]:
+def place_names(named: list[tuple[Geometry, str, Point]], items: list[Item], room: Rectangle) -> list[Item]:
     """Names for shapes (shape, name, how it is moved on the drawing), clear of all lines that are drawn.
 
-    The smallest shapes have the least choice and are named first. A name that finds no room is left out.
+    The smallest shapes have the least choice and are named first. A name that finds no room is left out. room: on the
+    drawing, within which names stay.
     """
     lines = segments(item.path for item in items if isinstance(item, Stroke))
     lines = stacked([lines, segments(_boxes(items))])
     boxes: Floats = segments(())
     placed: list[Item] = []
     for shape, name, by in sorted(named, key=lambda each: (round(each[0].area, 3), each[1])):
-        found = _name(shape, name, by, lines, boxes)
+        found = _name(shape, name, by, lines, boxes, room)
         if found is None:
             continue
         drawn, taken = found
@@ -40,14 +41,12 @@ def place_names(named: list[tuple[Geometry, str, Point]], items: list[Item]) -> 
 
 
 def _boxes(items: list[Item]) -> list[Path]:
-    from ringwright.backends.drawing import text_box
-
     texts = [item for item in items if not isinstance(item, Stroke)]
     return [Path(text_box(text), (0.0,) * 4, True) for text in texts]
 
 
 def _name(
-    shape: Geometry, name: str, by: Point, lines: Floats, boxes: Floats
+    shape: Geometry, name: str, by: Point, lines: Floats, boxes: Floats, room: Rectangle
 ) -> tuple[list[Item], list[Path]] | None:
     """A name in its place, and what it takes up."""
     import numpy as np
@@ -63,8 +62,13 @@ def _name(
     for height in HEIGHTS:
         for rotation in upright:
             flat = row_box(name, height, (0.0, 0.0), rotation)
-            free = around[
-                ~crossed(close, around, flat.width + 2 * CLEAR, flat.height + 2 * CLEAR, turn(rotation))
+            wide, tall = (flat.width, flat.height) if not rotation else (flat.height, flat.width)
+            x, y = around[:, 0], around[:, 1]
+            fits = (x >= room[0] + wide / 2) & (x <= room[2] - wide / 2)
+            fits &= (y >= room[1] + tall / 2) & (y <= room[3] - tall / 2)
+            within = around[fits]
+            free = within[
+                ~crossed(close, within, flat.width + 2 * CLEAR, flat.height + 2 * CLEAR, turn(rotation))
             ]
             inside = shapely.contains_xy(here, free[:, 0], free[:, 1])
             for x, y in free[inside][:1].tolist():
