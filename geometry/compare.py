@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 SAME = 0.001
 """What lies no further apart is unchanged."""
 
-_COARSE, _FINE = 0.0005, 0.0001
+_COARSE, _FINE = 0.001, 0.0001
 """How far chords may miss an arc: where a distance is reported, and where it decides."""
 
 _CLEAR = 0.3
@@ -203,6 +203,10 @@ def _place(path: Path) -> tuple[float, ...]:
 def _within(inner: Cut, outer: Cut, shift: Point, slack: float) -> bool:
     """Whether one part can be cut from another, moved by `shift`: nothing of it lies where that has no material."""
     near = SAME + slack
+    left, low, right, high = bounds(_moved(outer.outline, shift))
+    a, b, c, d = bounds(inner.outline)
+    if min(a - left, b - low, right - c, high - d) < -near:
+        return False  # what reaches beyond it need not be laid on it
     room = _region(outer, shift, _FINE).buffer(near, quad_segs=4, join_style="mitre", mitre_limit=2)
     rest = _region(inner, (0.0, 0.0), _FINE).difference(room)
     return bool(snap(rest.area) <= near * near)

@@ -111,7 +111,9 @@ class Drivers:
                 yield Driver(name, self._at(span), chain)
             return
         component = self._component(name.rpartition(".")[0])
-        lines = () if component is None else self._lines_in(component.whole)
+        # The model's own lines say nothing of what is summed up in its name.
+        apart = component is None or component.kind.name == "model"
+        lines = () if apart or component is None else self._lines_in(component.whole)
         if lines:
             yield from (Driver("", at, chain) for at in lines)
         elif self._rescaled:

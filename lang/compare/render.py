@@ -27,7 +27,7 @@ def as_markdown(report: Report) -> str:
         lines += [f"### {_marked(section.title)}", ""]
         if section.rows:
             rows = [
-                section.head,
+                tuple(map(_marked, section.head)),
                 tuple("---" for _ in section.head),
                 *(map(_marked, row) for row in section.rows),
             ]

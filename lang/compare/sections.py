@@ -145,7 +145,7 @@ def _mass(found: Comparison) -> Section:
         rows.append(("mass", *_pair(new, old.mass, new.mass, MASS)))
         for axis, letter in enumerate("xyz"):
             before, now = (None if place is None else place[axis] for place in (old.balance, new.balance))
-            if before is None or now is None or not same(before, now, SAME):
+            if before is not now and (before is None or now is None or not same(before, now, SAME)):
                 rows.append((f"balance {letter}", *_pair(new, before, now, LENGTH)))
     return Section("mass and balance", ("of all", "old", "new", "difference"), tuple(rows))
 

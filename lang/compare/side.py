@@ -37,7 +37,8 @@ class Piece(NamedTuple):
 
     thickness: mm of its stock, None where not known. half: what is cut part of the way: scores, far cuts, peels,
     grooves. marks: what is drawn. Both are None where an older manifest does not say. bevels: of its edges, degrees.
-    mass: g, at: its middle in the aircraft, mm; None where not known.
+    mass: g, at: its centre of gravity in the aircraft, mm; placement: the numbers that say where it sits; None where
+    not known.
     """
 
     id: str
@@ -51,6 +52,7 @@ class Piece(NamedTuple):
     bevels: tuple[tuple[str, float], ...]
     mass: float | None
     at: Vector | None
+    placement: tuple[float, ...] | None = None
 
 
 Place = tuple[str, int]
@@ -149,8 +151,21 @@ def _exact(part: Part, piece: Piece) -> Piece:
     )
     marks = tuple((_mark(mark.kind, mark.text), mark.path) for mark in part.marks)
     return piece._replace(
-        cut=Cut(part.outline, part.holes), half=half, marks=marks, thickness=part.stock.thickness
+        cut=Cut(part.outline, part.holes),
+        half=half,
+        marks=marks,
+        thickness=part.stock.thickness,
+        placement=None if part.placement is None else tuple(_numbers(part.placement)),
     )
+
+
+def _numbers(value: object) -> Iterator[float]:
+    """Yield all numbers in nested tuples."""
+    if isinstance(value, tuple):
+        for inner in value:
+            yield from _numbers(inner)
+    elif isinstance(value, float):
+        yield value
 
 
 def _score(angle: float, side: str) -> str:

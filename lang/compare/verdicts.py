@@ -5,7 +5,6 @@ from typing import NamedTuple
 
 from ringwright.geometry.compare import SAME, Change, Tagged, changed, unmatched
 from ringwright.geometry.numbers import same
-from ringwright.geometry.part import Vector
 from ringwright.lang.compare.side import Piece
 
 WORDS = ("recut", "trim", "open", "fill", "mark", "more", "relabel", "weight", "keep")
@@ -64,7 +63,7 @@ def alike(old: Piece, new: Piece, exact: bool) -> bool:
 def verdict(old: Piece, new: Piece, exact: bool, shown: Length) -> Verdict:
     """Judge a part by its old state. exact: their lines have arcs, and not chords in their place."""
     change = changed(old.cut, new.cut, 0.0 if exact else CHORDS)
-    moved = _moved(old.at, new.at)
+    moved = _moved(old, new)
     found = _stale(old, new, change, shown) or _light(old, new) or ("keep", "")
     word, reason = found
     remarks = [reason] if reason else []
@@ -183,7 +182,13 @@ def _listed(lines: tuple[Tagged, ...]) -> str:
     return ", ".join(tag if count == 1 else f"{count} × {tag}" for tag, count in sorted(counts.items()))
 
 
-def _moved(old: Vector | None, new: Vector | None) -> bool:
+def _moved(old: Piece, new: Piece) -> bool:
+    """Whether a part sits elsewhere. Of one that only weighs otherwise the centre of gravity alone does not say so."""
+    lighter = old.mass is not None and new.mass is not None and not same(old.mass, new.mass, MASS)
+    return _apart(old.at, new.at) and not (lighter and not _apart(old.placement, new.placement))
+
+
+def _apart(old: tuple[float, ...] | None, new: tuple[float, ...] | None) -> bool:
     if old is None or new is None:
         return old is not new
-    return any(not same(a, b, SAME) for a, b in zip(old, new, strict=True))
+    return len(old) != len(new) or any(not same(a, b, SAME) for a, b in zip(old, new, strict=True))
