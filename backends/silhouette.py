@@ -18,6 +18,9 @@ FLATNESS = 0.02
 GRID = 1e-4
 """Corners are set to this grid, mm, so that surfaces that meet become one."""
 
+SLIT = 0.05
+"""Half the width of gaps between facets that are none, mm."""
+
 Seeing = Callable[[Vector], Point]
 
 
@@ -46,7 +49,11 @@ def shape_of(part: Part, seen: Seeing) -> Shape | None:
     polygons = [shapely.Polygon(face) for face in faces if _has_area(face)]
     if not polygons:
         return None
-    outline = shapely.normalize(shapely.union_all(polygons, grid_size=GRID))
+    outline = shapely.union_all(polygons, grid_size=GRID)
+    if not isinstance(part.placement, Flat):
+        # Facets seen from their edge leave slits between others.
+        outline = outline.buffer(SLIT, join_style="mitre").buffer(-SLIT, join_style="mitre")
+    outline = shapely.normalize(shapely.set_precision(outline, GRID))
     return None if outline.is_empty else Shape(outline, inner)
 
 
