@@ -14,7 +14,9 @@ from ringwright.lang.commands.main import DONE
 from ringwright.lang.compare.side import Side
 
 NOTHING = ("/dev/null", "nul")
-AS_NOW = "files that it uses are taken as they are now"
+AS_NOW = "all other files that it uses are taken as they are now"
+MOST_BESIDE = 64
+"""Specs beside a text that are asked whether they use it."""
 
 
 def show_difference(given: list[str]) -> int:
@@ -41,26 +43,26 @@ def _shown(path: str, now: str, old: bytes | None, new: bytes | None) -> Iterato
         yield from _lines(path, now, old, new)
     if old is None or new is None:
         return
-    from ringwright.lang.commands.compare import document
-    from ringwright.lang.compare.comparison import compare
-
-    names = (f"{path} (old)", f"{now} (new)")
     try:
         if is_manifest:
-            sides = tuple(_of_manifest(data, name) for data, name in zip((old, new), names, strict=True))
+            pairs = [(now, _of_manifest(old, f"{path} (old)"), _of_manifest(new, f"{now} (new)"))]
         else:
-            sides = tuple(
-                _of_spec(where, data, name)
-                for where, data, name in zip((path, now), (old, new), names, strict=True)
-            )
+            pairs = [
+                (spec, _of_spec(spec, now, old, f"{spec} (old)"), _of_spec(spec, now, new, f"{spec} (new)"))
+                for spec in _specs(now, old, new)
+            ]
     except Trouble as trouble:
         if is_manifest:
             yield from _lines(path, now, old, new)
         yield f"ringwright: no comparison: {_safe(str(trouble))}\n"
         return
-    yield f"ringwright: {_safe(now)}{'' if is_manifest else f'; {AS_NOW}'}\n"
-    yield document(compare(*sides), "text")
-    yield "\n"
+    from ringwright.lang.commands.compare import document
+    from ringwright.lang.compare.comparison import compare
+
+    for name, before, after in pairs:
+        yield f"ringwright: {_safe(name)}{'' if is_manifest else f'; {AS_NOW}'}\n"
+        yield document(compare(before, after), "text")
+        yield "\n"
 
 
 def _of_manifest(data: bytes, name: str) -> Side:
@@ -69,15 +71,31 @@ def _of_manifest(data: bytes, name: str) -> Side:
     return manifest_side(data, name)
 
 
-def _of_spec(path: str, data: bytes, name: str) -> Side:
-    """Return the side of a spec whose text is at hand, all that it uses read from the disk. Raises Trouble."""
+def _specs(path: str, old: bytes, new: bytes) -> list[str]:
+    """Return the specs that a text shows in: itself where it has a model, else those beside it that use it."""
+    if any(line.split()[:1] == [b"model"] for line in (*old.splitlines(), *new.splitlines())):
+        return [path]
+    folder, name = Path(path).parent, Path(path).name
+    found = []
+    for spec in sorted(folder.glob("*.wright"))[:MOST_BESIDE]:
+        try:
+            uses = spec.name != name and f'use "{name}"'.encode() in (_bytes(str(spec)) or b"")
+        except Trouble:
+            continue
+        if uses:
+            found.append(spec.as_posix())
+    return found or [path]
+
+
+def _of_spec(main: str, path: str, data: bytes, name: str) -> Side:
+    """Return the side of a spec, one of its texts at hand, all others read from the disk. Raises Trouble."""
     from ringwright.lang.commands.common import counted, find_spec
     from ringwright.lang.commands.sides import compile_read, side_of_spec
     from ringwright.lang.components.project import reader
 
-    spec = find_spec(path)
+    spec, there = find_spec(main), find_spec(path).name
     rest = reader(spec.root)
-    compiled = compile_read(spec.name, lambda asked: data if asked == spec.name else rest(asked))
+    compiled = compile_read(spec.name, lambda asked: data if asked == there else rest(asked))
     if compiled.failed or compiled.design is None:
         errors = sum(finding.severity == "error" for finding in compiled.findings)
         raise Trouble(f"'{name}' has {counted(errors, 'error')}")

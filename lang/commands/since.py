@@ -43,7 +43,8 @@ def _to_cut(part: Part, found: Comparison, was: str, word: str) -> Part:
     change = changed(old.cut, new.cut)
     if change.same:
         return part
-    marks = tuple(Mark(path, WAS) for path in traces(old.cut, new.cut, change.shift))
+    found_lines = traces(old.cut, new.cut, change.shift)
+    marks = tuple(Mark(path, WAS, "" if number else "old line") for number, path in enumerate(found_lines))
     return part._replace(marks=(*part.marks, *marks))
 
 

@@ -179,6 +179,7 @@ def test_only_what_must_be_cut_is_laid_out_with_its_old_lines(two, capsys) -> No
     wide = next(part for part in found["parts"] if part["id"] == "wide")
     # The old one was 4 mm narrower: of its outline both upright sides run in the new one.
     was = [mark["line"] for mark in wide["marks"] if mark["kind"] == "was"]
+    assert [mark["text"] for mark in wide["marks"] if mark["kind"] == "was"].count("old line") == 1
     assert sorted(round(abs(line[0][0]), 3) for line in was) == [45.0, 45.0]
     assert not [
         mark

@@ -311,6 +311,34 @@ def test_git_shows_the_difference(plain) -> None:
     assert "+model x { }" in plain.git("diff", "--ext-diff", "--cached", "--", "./-x.wright")
 
 
+def test_of_a_file_without_a_model_the_specs_beside_it_are_shown(plain, capsys) -> None:
+    write(plain, "models/ply.wright", PLY)
+    write(plain, "models/a.wright", PLAIN.replace("lib/ply", "ply"))
+    write(plain, "models/b.wright", PLAIN.replace("lib/ply", "ply").replace("kite", "second"))
+    thin = write(plain, "thin", "# of every model\n" + PLY.replace("3 mm", "2 mm"))
+    assert (
+        main(
+            [
+                "compare",
+                "--git",
+                "models/ply.wright",
+                str(thin),
+                "1",
+                "100644",
+                "models/ply.wright",
+                "2",
+                "100644",
+            ]
+        )
+        == 0
+    )
+    out = capsys.readouterr().out
+    assert [line.split(";")[0] for line in out.splitlines() if line.startswith("ringwright: ")] == [
+        "ringwright: models/a.wright", "ringwright: models/b.wright",
+    ]  # fmt: skip
+    assert out.count("ply is 3 mm thick, was 2 mm; its shape is the same") == 2
+
+
 def test_a_plain_difference_of_a_manifest_is_short(plain, capsys) -> None:
     assert main(["build", "models/m.wright", "--formats", "svg"]) == 0
     plain.commit("built")
