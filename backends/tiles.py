@@ -17,7 +17,6 @@ from ringwright.backends.drawing import (
     Item,
     Rectangle,
     Stroke,
-    Text,
     lettering,
     moved_group,
     text_box,
@@ -26,7 +25,7 @@ from ringwright.backends.lettering import shortened, text_width
 from ringwright.backends.page import Fields
 from ringwright.backends.page_map import map_page
 from ringwright.backends.paper import BAND, Grid, Paper, cell_name, grids
-from ringwright.backends.room import crossed, segments
+from ringwright.backends.room import crossed, near, segments
 from ringwright.geometry.path import Path, bounds, line
 
 if TYPE_CHECKING:
@@ -61,7 +60,8 @@ def tiled(template: Template, paper: Paper) -> tuple[Drawing, ...]:
         ways, key=lambda way: (len(way[1]), len(way[1]) * way[0].page_width * way[0].page_height)
     )
     pages = [map_page(template.drawing, template.fields, template.key, paper, grid, kept)]
-    pages += [_page(template, paper, grid, kept, cell) for cell in kept]
+    boxed = [(group, [(item, _box(item)) for item in group.items]) for group in groups]
+    pages += [_page(template.drawing.title, boxed, paper, grid, kept, cell) for cell in kept]
     return tuple(pages)
 
 
@@ -90,8 +90,9 @@ def _kept(grid: Grid, lines: Floats) -> tuple[Cell, ...]:
 
     def bears(cell: Cell) -> bool:
         left, low, right, high = _core(grid, cell)
+        close = near(lines, np.array([(left, low), (right, high)]), 0.0)
         middle = np.array([((left + right) / 2, (low + high) / 2)])
-        return bool(crossed(lines, middle, right - left, high - low, (1.0, 0.0))[0])
+        return bool(crossed(close, middle, right - left, high - low, (1.0, 0.0))[0])
 
     return tuple(cell for cell in grid.cells() if not len(lines) or bears(cell))
 
@@ -109,30 +110,39 @@ def _core(grid: Grid, cell: Cell) -> Rectangle:
     )
 
 
-def _page(template: Template, paper: Paper, grid: Grid, kept: tuple[Cell, ...], cell: Cell) -> Drawing:
-    drawing = template.drawing
+def _page(
+    words: str,
+    boxed: list[tuple[Group, list[tuple[Item, Rectangle]]]],
+    paper: Paper,
+    grid: Grid,
+    kept: tuple[Cell, ...],
+    cell: Cell,
+) -> Drawing:
+    """One page of a drawing of that title. boxed: its groups, every item with the rectangle that it takes up."""
     window = grid.window(*cell)
     edge = paper.margin / paper.stretch + BAND
     by = (edge - window[0], edge - window[1])
     shown = []
-    for group in drawing.groups:
-        items = tuple(item for item in group.items if _meets(item, window))
+    for group, members in boxed:
+        items = tuple(item for item, box in members if _meet(box, window))
         if items:
             shown.append(moved_group(group._replace(items=items, clip=window), by))
     name = cell_name(*cell)
     frame = (edge, edge, edge + grid.window_width, edge + grid.window_height)
-    items = (*_join_marks(frame, grid, cell), *_names(frame, grid, kept, cell, drawing.title))
+    items = (*_join_marks(frame, grid, cell), *_names(frame, grid, kept, cell, words))
     shown.append(Group("page", f"Page {name}: how it joins its neighbours", "", items))
-    title = f"{drawing.title} · page {name}"
+    title = f"{words} · page {name}"
     return Drawing(grid.page_width, grid.page_height, title, "", tuple(shown), 1, paper.stretch)
 
 
-def _meets(item: Item, window: Rectangle) -> bool:
-    if isinstance(item, Text):
-        xs, ys = zip(*text_box(item), strict=True)
-        box: Rectangle = (min(xs), min(ys), max(xs), max(ys))
-    else:
-        box = bounds(item.path)
+def _box(item: Item) -> Rectangle:
+    if isinstance(item, Stroke):
+        return bounds(item.path)
+    xs, ys = zip(*text_box(item), strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _meet(box: Rectangle, window: Rectangle) -> bool:
     return box[0] <= window[2] and window[0] <= box[2] and box[1] <= window[3] and window[1] <= box[3]
 
 
