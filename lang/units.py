@@ -171,7 +171,7 @@ def on_sheet(value: float, system: str = "mm", fraction: int | None = None) -> s
     """Return a length, mm, as it is lettered on a part, as fine as a ruler is read: '2.2 mm', '0.087 in', '3/32 in'."""
     if system != "in":
         return f"{short(value, 1)} mm"
-    if fraction and _is_near(value, fraction):
+    if fraction and _is_near(value, fraction, _NEAR_ON_SHEET):
         return f"{_inches(value, fraction)} in"
     return f"{short(value / _IN, 3)} in"
 
@@ -205,12 +205,14 @@ _SHOWN_IN_INCHES: Mapping[Dimension, tuple[str, float, int]] = {
 
 _NEAR = 0.1
 """A fraction of an inch that is off by more than this share of a length does not stand for it: decimals do."""
+_NEAR_ON_SHEET = 0.02
+"""The same of lengths that are cut or bevelled: a hole for a tube of 1/8 in is not 1/8 in."""
 
 
-def _is_near(value: float, fraction: int) -> bool:
+def _is_near(value: float, fraction: int, share: float = _NEAR) -> bool:
     """Whether the nearest 1/fraction of an inch says what a length is: 0.015 in is not 0 in."""
     parts = abs(value) / _IN * fraction
-    return abs(float(fixed(parts, 0)) - parts) <= _NEAR * parts + 1e-9
+    return abs(float(fixed(parts, 0)) - parts) <= share * parts + 1e-9
 
 
 def _inches(value: float, fraction: int) -> str:

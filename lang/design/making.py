@@ -16,6 +16,7 @@ from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.solve.terms import Term
 from ringwright.lang.source import Span
+from ringwright.lang.units import on_sheet
 from ringwright.lang.values.evaluate import Evaluator
 from ringwright.lang.values.sections import SECTION
 from ringwright.lang.values.trouble import Trouble
@@ -71,12 +72,14 @@ class Maker:
         values: Mapping[str, float],
         cutting: Cutting,
         revision: str = "",
+        units: tuple[str, int | None] = ("mm", None),
     ) -> None:
         self.tree = tree
         self.evaluator = evaluator
         self.values = values
         self.cutting = cutting
         self.revision = revision
+        self._units = units
         self.defaults: dict[str, str] = {}
         self.findings: list[Diagnostic] = []
         self.blanks: dict[str, tuple[Blank, Stock]] = {}
@@ -182,6 +185,10 @@ class Maker:
                     return SeamChoice(found.kind, 0.0 if found.width is None else self.amount(found.width))
             current = self.tree.components.get(current.parent)
         return None
+
+    def length(self, value: float) -> str:
+        """Return a length, mm, as it is lettered on a part, in the model's unit: '2.2 mm', '3/32 in'."""
+        return on_sheet(value, *self._units)
 
     # -- shapes -----------------------------------------------------------------------------------
 
