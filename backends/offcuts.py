@@ -45,22 +45,24 @@ def _free(columns: int, rows: int, outlines: list[Path], gap: float) -> list[lis
     for outline in outlines:
         x0, y0, x1, y1 = segments([outline]).T
         first = max(0, math.floor((min(y0) - gap) / CELL))
-        last = min(rows - 1, math.floor((max(y0) + gap) / CELL))
-        for row in range(first, last + 1):
-            low, high = row * CELL - gap, (row + 1) * CELL + gap
-            # The part of each piece that lies within the row: its ends' x, where it lies there at all.
-            rise = np.where(y1 == y0, 1.0, y1 - y0)
-            start, end = (low - y0) / rise, (high - y0) / rise
-            enter = np.clip(np.minimum(start, end), 0.0, 1.0)
-            leave = np.clip(np.maximum(start, end), 0.0, 1.0)
-            flat = y1 == y0
-            enter, leave = np.where(flat, 0.0, enter), np.where(flat, 1.0, leave)
-            within = (np.minimum(y0, y1) <= high) & (np.maximum(y0, y1) >= low)
-            if within.any():
-                xs = np.concatenate([(x0 + enter * (x1 - x0))[within], (x0 + leave * (x1 - x0))[within]])
-                left = max(0, math.floor((float(xs.min()) - gap) / CELL))
-                right = math.floor((float(xs.max()) + gap) / CELL)
-                free[row, left : right + 1] = False
+        last = min(rows, math.floor((max(y0) + gap) / CELL) + 1)
+        low = np.arange(first, last)[:, None] * CELL - gap
+        high = low + CELL + 2 * gap
+        # The part of each piece that lies within each row, as shares of its length: (rows, pieces).
+        flat = y1 == y0
+        rise = np.where(flat, 1.0, y1 - y0)
+        start, end = (low - y0) / rise, (high - y0) / rise
+        enter = np.where(flat, 0.0, np.clip(np.minimum(start, end), 0.0, 1.0))
+        leave = np.where(flat, 1.0, np.clip(np.maximum(start, end), 0.0, 1.0))
+        within = (np.minimum(y0, y1) <= high) & (np.maximum(y0, y1) >= low)
+        one, two = x0 + enter * (x1 - x0), x0 + leave * (x1 - x0)
+        left = np.where(within, np.minimum(one, two), np.inf).min(axis=1)
+        right = np.where(within, np.maximum(one, two), -np.inf).max(axis=1)
+        for row, (from_x, to_x) in enumerate(zip(left.tolist(), right.tolist(), strict=True), first):
+            if from_x <= to_x:
+                free[row, max(0, math.floor((from_x - gap) / CELL)) : math.floor((to_x + gap) / CELL) + 1] = (
+                    False
+                )
     found: list[list[bool]] = free.tolist()
     return found
 

@@ -172,6 +172,14 @@ class Fields(NamedTuple):
     below: tuple[tuple[str, str, float], ...]
 
 
+class Template(NamedTuple):
+    """A drawing to be printed. fields: of its title block. key: letters that stand for labels."""
+
+    drawing: Drawing
+    fields: Fields
+    key: tuple[tuple[str, str], ...] = ()
+
+
 def sheet_fields(model: Model, sheet: Sheet, of: int, date: str, width: float = BLOCK) -> Fields:
     """The fields of ISO 7200 that a sheet has: title, revision, sheet, stock as material, number, date."""
     stock = sheet.stock

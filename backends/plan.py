@@ -18,12 +18,11 @@ from ringwright.backends.drawing import (
     long_dash_dot,
 )
 from ringwright.backends.label import name_row
-from ringwright.backends.page import Fields, title_row
+from ringwright.backends.page import Fields, Template, title_row
 from ringwright.backends.part_lines import cross
 from ringwright.backends.plan_names import place_names
 from ringwright.backends.record import BuildRecord, Load
 from ringwright.backends.silhouette import Shape, shape_of
-from ringwright.backends.tiles import Template
 from ringwright.geometry.part import Vector
 from ringwright.geometry.path import Path, Point, closed, line, moved
 

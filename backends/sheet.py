@@ -34,10 +34,9 @@ from ringwright.backends.outside import (
     sheet_line,
     word_in_opening,
 )
-from ringwright.backends.page import framed, sheet_fields
+from ringwright.backends.page import Template, framed, sheet_fields
 from ringwright.backends.part_lines import shifted
 from ringwright.backends.record import BuildRecord
-from ringwright.backends.tiles import Template
 from ringwright.backends.waste import Waste
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part, Placed, Sheet

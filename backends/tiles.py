@@ -8,7 +8,7 @@ lay a ruler on. Pages on which there is nothing are left out.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from ringwright.backends.drawing import (
     NARROW,
@@ -22,7 +22,7 @@ from ringwright.backends.drawing import (
     text_box,
 )
 from ringwright.backends.lettering import shortened, text_width
-from ringwright.backends.page import Fields
+from ringwright.backends.page import Template
 from ringwright.backends.page_map import map_page
 from ringwright.backends.paper import BAND, Grid, Paper, cell_name, grids
 from ringwright.backends.room import crossed, near, segments
@@ -36,14 +36,6 @@ _EDGE = 2.0
 """Space about what is drawn, mm."""
 
 Cell = tuple[int, int]
-
-
-class Template(NamedTuple):
-    """A drawing to be printed. fields: of its title block. key: letters that stand for labels."""
-
-    drawing: Drawing
-    fields: Fields
-    key: tuple[tuple[str, str], ...] = ()
 
 
 def tiled(template: Template, paper: Paper) -> tuple[Drawing, ...]:

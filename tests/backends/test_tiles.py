@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from ringwright.backends.drawing import WIDE, Drawing, Group, Stroke, Text, collisions, text_box
-from ringwright.backends.page import Fields
+from ringwright.backends.page import Fields, Template
 from ringwright.backends.paper import PAPERS, Paper, cell_name, grids, paper_of
 from ringwright.backends.pdf import pdf_bytes
 from ringwright.backends.sheet import sheet_content, template_of
-from ringwright.backends.tiles import Template, tiled
+from ringwright.backends.tiles import tiled
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.path import bounds, closed
 

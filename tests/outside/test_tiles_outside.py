@@ -13,10 +13,10 @@ import pytest
 from PIL import Image
 from reportlab.lib import pagesizes
 from ringwright.backends.drawing import NARROW, WIDE, Drawing, Group, Stroke, circle
-from ringwright.backends.page import Fields
+from ringwright.backends.page import Fields, Template
 from ringwright.backends.paper import PAPERS, paper_of
 from ringwright.backends.pdf import pdf_bytes
-from ringwright.backends.tiles import Template, tiled
+from ringwright.backends.tiles import tiled
 from ringwright.geometry.path import Path, line
 
 MM = 25.4 / 72
