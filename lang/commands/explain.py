@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ringwright.lang.commands.common import Parser, complain
 from ringwright.lang.commands.main import DONE
+from ringwright.lang.components.tree import dimensions_of
 from ringwright.lang.diagnostics.catalogue import CATALOGUE
 from ringwright.lang.diagnostics.pages import Example, Page, first_sentence, pages
 from ringwright.lang.kinds import NAMES, kind_of
@@ -63,7 +64,7 @@ def run(arguments: list[str]) -> int:
 def words() -> tuple[str, ...]:
     """Return all words that can be explained, in order."""
     kinds = [kind for kind in map(kind_of, NAMES) if kind is not None]
-    properties = {each.name for kind in kinds for each in (*kind.properties, *kind.solved, *kind.forward)}
+    properties = [name for kind in kinds for name in dimensions_of(kind)]
     named = {*pages(), *CATALOGUE, *NAMES, *_statements(), *FUNCTIONS, *properties}
     return tuple(sorted({*named, "functions", "units"}))
 

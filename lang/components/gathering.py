@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from ringwright.lang.components.table import as_meant, column_faults, unit_faults
+from ringwright.lang.components.tree import dimensions_of
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.kinds import NAMES, kind_of, made_kind
@@ -136,7 +137,7 @@ def _property(
         )
     elif statement.name not in known:
         near = suggest(statement.name, sorted(known))
-        if statement.name in {found.name for found in (*kind.solved, *kind.forward)}:
+        if statement.name in dimensions_of(kind):
             report.say(
                 "unknown-property",
                 f"the '{statement.name}' of {kind.called} is found, not given",

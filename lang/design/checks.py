@@ -1,7 +1,7 @@
 """What is judged once the design is solved: requirements, marks left out, warnings that were accepted."""
 
 import operator
-from collections.abc import Hashable, Iterable, Iterator, Mapping
+from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.lang.components.project import Project
@@ -24,6 +24,7 @@ ONCE_A_FILE = ("unknown-name", "unknown-recipe", "beyond-line")
 MOST_PLACES = 3
 # What leaves a component out, and what one is said to lack.
 LOSING = ("name-taken", "unknown-kind", "misplaced", "given-twice")
+MOST_MEANT = 100
 LACKING = ("missing-property", "under-determined", "not-known")
 # How well things said twice agree: mm, rad, g; the language page's rule of agreement.
 AGREE: Mapping[Dimension, float] = {LENGTH: 0.01, ANGLE: 0.001 * 3.141592653589793 / 180, MASS: 1e-4}
@@ -111,37 +112,44 @@ def consequences(
     That is a name that such a component holds, and what a component lacks whose property has another's name.
     """
     planted = tuple(planted)
-    lost = {name for finding in planted if finding.code in LOSING for name in _lost(project, finding)}
-    lame: dict[Span, str] = {}
-    for finding in planted:
-        if finding.code == "unknown-property" and finding.help.startswith("did you mean"):
-            around = [c for c in tree.components.values() if _holds_span(c, finding.span)]
-            own = max(around, key=lambda c: (c.whole.start, c.id), default=None)
-            lame |= {} if own is None else {own.span: ""}
-            within = (
-                c for c in tree.components.values() if own is not None and c.id.startswith(f"{own.id}.")
-            )
-            meant = finding.help.split("'")[1]
-            lame |= {c.span: f"{meant} = " for c in within}
+    refused = {finding.span for finding in planted if finding.code in LOSING}
+    lost = set(_lost(project, refused)) if refused else set()
+    meant = [
+        (finding.span, finding.help.split("'")[1])
+        for finding in planted
+        if finding.code == "unknown-property" and finding.help.startswith("did you mean")
+    ]
+    lame = _lame(tree, meant[:MOST_MEANT])
     for finding in found:
-        named = finding.code == "unknown-name" and any(f"'{name}'" in finding.message for name in lost)
+        named = finding.code == "unknown-name" and not lost.isdisjoint(finding.message.split("'")[1::2])
         lacked = finding.code in LACKING and lame.get(finding.span or Span("", 0, 0), "\0") in finding.help
         if named or lacked:
             yield finding
 
 
-def _lost(project: Project, finding: Diagnostic) -> Iterator[str]:
-    """Yield the names in the component that a finding refuses, its own among them."""
+def _lame(tree: Tree, meant: Iterable[tuple[Span | None, str]]) -> dict[Span, str]:
+    """Return where the components stand that have a misspelt property or stand in one that has, and what these lack."""
+    found: dict[Span, str] = {}
+    for span, name in meant:
+        around = [c for c in tree.components.values() if _holds_span(c, span)]
+        own = max(around, key=lambda c: (c.whole.start, c.id), default=None)
+        if own is not None:
+            within = (c for c in tree.components.values() if c.id.startswith(f"{own.id}."))
+            found |= {own.span: "", **{c.span: f"{name} = " for c in within}}
+    return found
+
+
+def _lost(project: Project, refused: Collection[Span | None]) -> Iterator[str]:
+    """Yield the names in the components whose name or kind is refused, their own among them."""
     waiting = [statement for file in project.files.values() for statement in file.statements]
     while waiting:
         node = waiting.pop()
-        if not isinstance(node, nodes.Component | nodes.Make | nodes.Recipe):
-            continue
-        if isinstance(node, nodes.Component) and finding.span in (node.name_span, node.kind_span):
+        if isinstance(node, nodes.Component) and not {node.name_span, node.kind_span}.isdisjoint(refused):
             yield from _names_within(node)
-        elif isinstance(node, nodes.Make) and finding.span == node.name_span:
+        elif isinstance(node, nodes.Make) and node.name_span in refused:
             yield node.name
-        waiting += node.body
+        elif isinstance(node, nodes.Component | nodes.Recipe):
+            waiting += node.body
 
 
 def _names_within(component: nodes.Component) -> Iterator[str]:
