@@ -97,14 +97,17 @@ def _overall(
     levels.sort(key=lambda level: OUTSIDE.index(round(least - level if level < least else level - most, 6)))
     levels += [level for off in INSIDE if off < (most - least) / 2 for level in (least + off, most - off)]
     for level in levels:
-        ends = []
-        for side in (low, high):
-            from_there = [p[1 - axis] for p in frame.points if abs(p[axis] - side) < 0.03]
-            ends.append((side, min(from_there, key=lambda at, level=level: abs(at - level))))
+        ends = [(side, _nearest(frame, axis, side, level)) for side in (low, high)]
         found = _dimension(frame, axis, ends, level, words, lines)
         if found and _on_sheet(found, sheet):
             return found
     return None
+
+
+def _nearest(frame: _Frame, axis: int, side: float, level: float) -> float:
+    """Where the part reaches a side, as near to a level as it does."""
+    there = [point[1 - axis] for point in frame.points if abs(point[axis] - side) < 0.03]
+    return min(there, key=lambda at: abs(at - level))
 
 
 def _dimension(

@@ -133,7 +133,10 @@ def rectangle(left: float, low: float, right: float, high: float) -> Path:
 
 def moved_group(group: Group, by: Point) -> Group:
     """A group moved by (x, y) mm, what is shown of it with it."""
-    clip = group.clip and tuple(side + by[i % 2] for i, side in enumerate(group.clip))
+    clip = group.clip
+    if clip is not None:
+        (left, low, right, high), (dx, dy) = clip, by
+        clip = (left + dx, low + dy, right + dx, high + dy)
     return group._replace(items=tuple(moved_item(item, by) for item in group.items), clip=clip)
 
 

@@ -37,7 +37,8 @@ def compensated(group: Group, kerf: float) -> Group:
     """
     if not kerf:
         return group
-    peels = [item.path for item in group.items if _is(item, "peel") and item.path.closed]
+    strokes = [item for item in group.items if isinstance(item, Stroke)]
+    peels = [stroke.path for stroke in strokes if stroke.layer == "peel" and stroke.path.closed]
     try:
         items = tuple(_moved(item, kerf / 2, peels) for item in group.items)
     except GeometryError as error:
@@ -45,10 +46,6 @@ def compensated(group: Group, kerf: float) -> Group:
             error.code, f"a kerf of {short(kerf, 2)} mm does not go into {group.title}: {error}"
         ) from None
     return group._replace(items=items)
-
-
-def _is(item: Item, layer: str) -> bool:
-    return isinstance(item, Stroke) and item.layer == layer
 
 
 def _moved(item: Item, half: float, peels: list[Path]) -> Item:

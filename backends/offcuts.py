@@ -25,7 +25,7 @@ def offcuts(width: float, height: float, outlines: list[Path], gap: float) -> li
     """
     columns, rows = math.floor(width / CELL), math.floor(height / CELL)
     free = _free(columns, rows, outlines, gap)
-    found = []
+    found: list[Rectangle] = []
     while len(found) < MOST:
         left, low, right, high = _largest(free)
         wide, tall = (right - left) * CELL, (high - low) * CELL

@@ -69,7 +69,7 @@ def paper_of(
 
 def _sides(word: str) -> tuple[float, float]:
     """Width and height of 'WxH' in mm, height infinite for 'Wxroll'. ValueError."""
-    sides = []
+    sides: list[float] = []
     for side in word.removesuffix("mm").split("x"):
         digits = side.strip()
         plain = digits.replace(".", "", 1)

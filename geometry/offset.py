@@ -263,12 +263,15 @@ def alongside(line: Path, distance: float) -> Path:
     for i in range(1, len(moved)):
         meets = supports_meet(moved[i - 1], moved[i])
         smooth = abs(_turn(old[i - 1], old[i]) or 0.0) < _SMOOTH or not meets
-        joints.append(
-            moved[i][0] if smooth else min(meets, key=lambda point, at=old[i][0]: math.dist(point, at))
-        )
+        corner = old[i][0]
+        joints.append(moved[i][0] if smooth else _nearest(meets, corner))
     joints.append(moved[-1][1])
     bulges = [
         piece[2] if (piece[0], piece[1]) == ends else _new_bulge(piece, *ends) or 0.0
         for piece, ends in zip(moved, pairwise(joints), strict=True)
     ]
     return Path(tuple(joints), tuple(bulges), False)
+
+
+def _nearest(points: list[Point], to: Point) -> Point:
+    return min(points, key=lambda point: math.dist(point, to))

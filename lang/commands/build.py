@@ -227,8 +227,14 @@ def _paper(printing: "Printing | None", asked: str) -> "Paper":
 
     if printing is None:
         return paper_of(asked or "a4")
-    paper, *amounts = printing
-    return paper_of(asked or paper, *amounts)
+    return paper_of(
+        asked or printing.paper,
+        printing.sheet,
+        printing.roll,
+        printing.overlap,
+        printing.margin,
+        printing.measured_bar,
+    )
 
 
 def _other_sources(target: Path, spec: str) -> str:
