@@ -20,11 +20,16 @@ SOURCES = sorted(
 
 
 def codes(source: str) -> Iterator[str]:
-    """Codes are the first argument of what reports or raises: a word with dashes, or any of Diagnostic."""
+    """Codes are the first argument of what reports or raises: a word with dashes, or any of Diagnostic.
+
+    What is handed to `_run` is a word of another program.
+    """
     for call in ast.walk(ast.parse(source)):
         if isinstance(call, ast.Call) and call.args and isinstance(call.args[0], ast.Constant):
             word = call.args[0].value
             name = getattr(call.func, "attr", getattr(call.func, "id", ""))
+            if name == "_run":
+                continue
             if isinstance(word, str) and word != "utf-8" and (name == "Diagnostic" or CODE.fullmatch(word)):
                 yield word
 
