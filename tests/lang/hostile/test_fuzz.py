@@ -234,7 +234,15 @@ def test_text_by_the_grammar(stood: Any, seed: int, slips: int) -> None:
 
 # -- real specs with slips --------------------------------------------------------------------------
 
-SPECS = {path.name: path.read_text("utf-8") for path in sorted((ROOT / "specs").rglob("*.wright"))}
+# Each folder's files by name; one with bent skins takes a second by itself, and is taken seldom.
+FOLDERS = [
+    {path.name: path.read_text("utf-8") for path in sorted(folder.glob("*.wright"))}
+    for folder in sorted((ROOT / "specs").iterdir())
+    if any(folder.glob("*.wright"))
+]
+LIGHT = [
+    files for files in FOLDERS if not any(re.search(r"^wrap ", text, re.MULTILINE) for text in files.values())
+]
 EXAMPLES = [
     *(
         example.spec
@@ -278,19 +286,20 @@ def with_slips(chance: random.Random, text: str, count: int) -> str:
     return text
 
 
-@given(st.sampled_from(EXAMPLES), st.integers(0, 2**40), st.integers(1, 4))
+@given(st.sampled_from(EXAMPLES), st.integers(0, 2**40), st.sampled_from((1, 1, 1, 2, 4)))
 def test_examples_with_slips(stood: Any, text: str, seed: int, slips: int) -> None:
     text = with_slips(random.Random(seed), text, slips)
     stood(text)
     check_tidy(text)
 
 
-@given(st.integers(0, 2**40), st.integers(1, 4))
+@given(st.integers(0, 2**40), st.sampled_from((1, 1, 1, 2, 4)))
 def test_whole_specs_with_slips(stood_alone: Any, seed: int, slips: int) -> None:
     chance = random.Random(seed)
-    name = chance.choice(sorted(SPECS))
-    others = {other.removesuffix(".wright"): text for other, text in SPECS.items() if other != name}
-    text = with_slips(chance, SPECS[name], slips)
+    files = chance.choice(chance.choice((LIGHT, LIGHT, LIGHT, FOLDERS)))
+    name = chance.choice(sorted(files))
+    others = {other.removesuffix(".wright"): text for other, text in files.items() if other != name}
+    text = with_slips(chance, files[name], slips)
     stood_alone(text, **others)
     check_tidy(text)
 
