@@ -214,7 +214,8 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
     except BuildFolderError as error:
         return complain("build", f"{error} [{error.code}]")
     except GeometryError as error:
-        return complain("build", f"{error} [{error.code}]")
+        sys.stderr.write(f"{argument}: error: {error} [{error.code}]\n")
+        return FINDINGS
     if "plan" in options.formats and not any("-plan-" in name for name in files):
         sys.stderr.write("ringwright build: no part has a place in the aircraft, so there is no plan\n")
     sys.stdout.write(summary(argument, compiled, record, target, len(files)))

@@ -222,7 +222,8 @@ def test_a_second_build_is_the_same_bytes(shop):
 
 
 @pytest.mark.parametrize(
-    ("formats", "kinds"), [("svg", {".svg"}), ("pdf", {".pdf"}), (" pdf , svg", {".svg", ".pdf"}), ("dxf", {".dxf"})]
+    ("formats", "kinds"),
+    [("svg", {".svg"}), ("pdf", {".pdf"}), (" pdf , svg", {".svg", ".pdf"}), ("dxf", {".dxf"})],
 )
 def test_formats_are_as_asked_for(shop, formats, kinds):
     assert main(["build", spec(shop, SOUND), "-o", "out", "--formats", formats]) == 0
@@ -317,7 +318,11 @@ def test_list_and_why_use_one_word_and_show_errors_alone(shop, capsys):
             assert main([*arguments, "heron.wright", *([name] if arguments == ["why"] else [])]) == 0
             said = capsys.readouterr()
             assert said.err == ""
-            (line,) = [each for each in said.out.splitlines() if word in each and (name in each or arguments == ["why"])]
+            (line,) = [
+                each
+                for each in said.out.splitlines()
+                if word in each and (name in each or arguments == ["why"])
+            ]
             assert word in line
 
 
@@ -379,7 +384,9 @@ def test_the_sum_of_a_blank_comes_to_its_size(shop, capsys, neutral):
 
 
 def test_why_of_a_component_offers_its_dimensions(shop, capsys):
-    hands = "panel e { stock = board, hand = both, view = top, outline = rect(60 mm, 40 mm, corner = 2 mm) }\n"
+    hands = (
+        "panel e { stock = board, hand = both, view = top, outline = rect(60 mm, 40 mm, corner = 2 mm) }\n"
+    )
     spec(shop, SOUND + hands)
     for name, said in (
         ("s", "'s' is a stack: name one of its dimensions: s."),
@@ -603,3 +610,82 @@ def test_letters_that_the_terminal_lacks_are_no_trouble(tmp_path):
     )
     assert done.returncode == 1
     assert "zu kurz" in done.stderr
+
+
+FORMER = "former F9 { at = 40 mm, stock = board, outline = circle(90 mm) }\n"
+
+
+def printed(shop, *arguments, text=SOUND + FORMER):
+    """The pages of the one PDF that a build writes: their sizes in mm."""
+    import pypdf
+
+    assert main(["build", spec(shop, text), "-o", "out", *arguments]) == 0
+    (path,) = (shop / "out").glob("*.pdf")
+    pages = pypdf.PdfReader(path).pages
+    return path.name, [tuple(sorted(float(s) * 25.4 / 72 for s in page.mediabox[2:])) for page in pages]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "ending", "size"),
+    [
+        (("--formats", "tiles"), "-tiles-a4.pdf", (210.0, 297.0)),
+        (("--formats", "tiles", "--paper", "Letter"), "-tiles-letter.pdf", (215.9, 279.4)),
+        (("--formats", "plan", "--paper", "330x483"), "-plan-330x483.pdf", (330.0, 483.0)),
+    ],
+)
+def test_templates_and_plan_come_on_the_paper_that_is_asked_for(shop, arguments, ending, size):
+    name, pages = printed(shop, *arguments)
+    assert name.endswith(ending)
+    assert len(pages) >= 2
+    assert all(page == pytest.approx(size, abs=0.01) for page in pages)
+
+
+def test_the_spec_says_what_is_printed_on_and_the_command_line_comes_first(shop):
+    text = SOUND + "printing { paper = legal, measured_bar = 99 mm }\n"
+    assert printed(shop, "--formats", "tiles", text=text)[0].endswith("-tiles-legal.pdf")
+    shop.joinpath("out").rename(shop / "before")
+    assert printed(shop, "--formats", "tiles", "--paper", "a3", text=text)[0].endswith("-tiles-a3.pdf")
+
+
+def test_a_gauge_for_each_stock(shop):
+    name, pages = printed(shop, "--formats", "gauge")
+    assert name.endswith("-gauge.pdf")
+    assert len(pages) == 1
+
+
+@pytest.mark.parametrize("paper", ["a5", "100x100", "roll x 3"])
+def test_unknown_paper_is_wrong_usage(shop, paper, capsys):
+    with pytest.raises(SystemExit) as left:
+        main(["build", spec(shop, SOUND), "--formats", "tiles", "--paper", paper])
+    assert left.value.code == 2
+    assert "there is no paper" in capsys.readouterr().err
+
+
+def test_text_as_outlines_and_dimensions(shop):
+    assert main(["build", spec(shop, SOUND), "-o", "out", "--formats", "svg", "--text", "outlines"]) == 0
+    (sheet,) = (shop / "out" / "sheets").glob("*.svg")
+    plain = sheet.read_text("utf-8")
+    assert "<text" not in plain
+    assert 'aria-label="' in plain
+    arguments = [
+        "build",
+        spec(shop, SOUND),
+        "-o",
+        "out",
+        "--formats",
+        "svg",
+        "--text",
+        "outlines",
+        "--dimensions",
+    ]
+    assert main(arguments) == 0
+    assert len(sheet.read_text("utf-8")) > len(plain)
+
+
+def test_a_kerf_that_does_not_go_in_is_said(shop, capsys):
+    text = (
+        SOUND
+        + "panel tiny { stock = board, outline = circle(20 mm), hole pin { diameter = 1 mm } }\ncutting { kerf = 2 mm }\n"
+    )
+    assert main(["build", spec(shop, text), "-o", "out", "--formats", "svg"]) == 1
+    assert "a kerf of 2 mm does not go into tiny" in capsys.readouterr().err
