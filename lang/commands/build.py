@@ -214,7 +214,7 @@ def _write(argument: str, path: Path, compiled: "Compiled", options: Options) ->
     except BuildFolderError as error:
         return complain("build", f"{error} [{error.code}]")
     except GeometryError as error:
-        sys.stderr.write(f"{argument}: error: {error} [{error.code}]\n")
+        sys.stderr.write(f"{plain(argument)}: error: {plain(str(error))} [{error.code}]\n")
         return FINDINGS
     if "plan" in options.formats and not any("-plan-" in name for name in files):
         sys.stderr.write("ringwright build: no part has a place in the aircraft, so there is no plan\n")
