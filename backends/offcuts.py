@@ -11,7 +11,7 @@ from ringwright.geometry.path import Path
 if TYPE_CHECKING:
     from ringwright.backends.drawing import Rectangle
 
-CELL = 8.0
+CELL = 10.0
 """Rectangles are looked for in steps of this, mm."""
 LEAST_SIDE, LEAST_AREA = 80.0, 20_000.0
 """What is smaller goes into the bin, mm and mm2: common practice, no published source."""
@@ -26,7 +26,7 @@ def offcuts(width: float, height: float, outlines: list[Path], gap: float) -> li
     columns, rows = math.floor(width / CELL), math.floor(height / CELL)
     free = _free(columns, rows, outlines, gap)
     found: list[Rectangle] = []
-    while len(found) < MOST:
+    while len(found) < MOST and sum(map(sum, free)) * CELL * CELL >= LEAST_AREA:
         left, low, right, high = _largest(free)
         wide, tall = (right - left) * CELL, (high - low) * CELL
         if min(wide, tall) < LEAST_SIDE or wide * tall < LEAST_AREA:

@@ -113,15 +113,15 @@ def test_offcuts_keep_off_the_parts(discs, gap):
 
 
 def test_an_empty_sheet_is_one_offcut():
-    assert offcuts(762.0, 508.0, [], 5.0)[0] == (0.0, 0.0, 760.0, 504.0)
+    assert offcuts(762.0, 508.0, [], 5.0)[0] == (0.0, 0.0, 760.0, 500.0)
 
 
 def test_the_largest_rectangle_is_found():
     # A bar right across the sheet leaves 300 mm above and 180 below it.
     bar = closed([(0, 188), (762, 188), (762, 200), (0, 200)])
     first, second = offcuts(762.0, 508.0, [bar], 0.0)
-    assert first == (0.0, 208.0, 760.0, 504.0)
-    assert second == (0.0, 0.0, 760.0, 184.0)
+    assert first == (0.0, 210.0, 760.0, 500.0)
+    assert second == (0.0, 0.0, 760.0, 180.0)
 
 
 def test_what_falls_out_of_an_opening_is_no_offcut():
@@ -134,6 +134,6 @@ def test_offcuts_are_named_on_the_sheet(make_record, plate):
     names = [
         i for g in drawing.groups for i in g.items if isinstance(i, Text) and i.text.startswith("offcut")
     ]
-    assert names[0].text == "offcut 760 × 424 mm"
+    assert names[0].text == "offcut 760 × 420 mm"
     assert {name.layer for name in names} == {"info"}
     assert collisions(drawing) == []
