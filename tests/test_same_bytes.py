@@ -190,15 +190,15 @@ def lay_out(spec: Path, target: Path) -> Path:
     return target / spec.name
 
 
-def build(spec: Path, home: Path, way: Way) -> Path:
-    """Build a copy of the spec one way and return the build folder."""
+def build(spec: Path, home: Path, way: Way, options: Sequence[str] = ()) -> Path:
+    """Build a copy of the spec one way, with some options, and return the build folder."""
     copy = lay_out(spec, home / way.folder)
     out = home / "out"
     modes = {path: path.stat().st_mode for path in (copy.parent, *copy.parent.iterdir())}
     if way.read_only:
         for path, mode in modes.items():
             path.chmod(mode & ~0o222)
-    code, said = run(["build", copy.name, "-o", str(out)], way, copy.parent)
+    code, said = run(["build", copy.name, "-o", str(out), *options], way, copy.parent)
     for path, mode in modes.items():
         path.chmod(mode)
     assert code == 0, f"{way.name}: {said}"
@@ -249,11 +249,13 @@ def _first_line(one: bytes, two: bytes) -> str:
     return f"line {number + 1}: {shown[0]} and {shown[1]}"
 
 
-def compare(spec: Path, ways: Sequence[Way], home: Path) -> None:
+def compare(spec: Path, ways: Sequence[Way], home: Path, options: Sequence[str] = ()) -> None:
     """Build the base and every way, and compare."""
     with ThreadPoolExecutor(AT_ONCE) as pool:
         everything = [Way("base"), *ways]
-        built = list(pool.map(lambda pair: build(spec, home / str(pair[0]), pair[1]), enumerate(everything)))
+        built = list(
+            pool.map(lambda pair: build(spec, home / str(pair[0]), pair[1], options), enumerate(everything))
+        )
     told = {way.name: differences(built[0], folder) for way, folder in zip(ways, built[1:], strict=True)}
     assert {name: found for name, found in told.items() if found} == {}
     assert {"manifest.json", "cut-list.csv", "sheets"} < set(files_of(built[0]))
@@ -266,6 +268,14 @@ def test_nothing_around_a_build_changes_a_byte(what: str, small: Path, tmp_path:
 
 def test_all_changed_at_once(small: Path, tmp_path: Path) -> None:
     compare(small, ALL_AT_ONCE, tmp_path)
+
+
+def test_every_format_with_all_changed_at_once(small: Path, tmp_path: Path) -> None:
+    """The formats that are written only when asked for, under some more hash seeds."""
+    options = ("--formats", "svg,pdf,dxf,tiles,plan,gauge", "--text", "outlines", "--dimensions")
+    compare(
+        small, [*ALL_AT_ONCE, *(Way(f"seed {seed}", seed=str(seed)) for seed in range(4))], tmp_path, options
+    )
 
 
 @pytest.mark.parametrize(
