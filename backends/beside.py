@@ -11,7 +11,7 @@ from ringwright.backends.drawing import Item, lettering
 from ringwright.backends.lettering import text_extents, text_width
 from ringwright.backends.part_lines import Note, arrow
 from ringwright.backends.room import Box, Room, turn, upright
-from ringwright.backends.space import Spots
+from ringwright.backends.space import Spots, fine_points
 from ringwright.geometry.numbers import snap
 from ringwright.geometry.part import Flat, Part, Rolled
 from ringwright.geometry.path import Path, Point, length, line, point_at
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ringwright.backends.room import Axis, Floats
 
 NOTE_HEIGHT = 2.5
+GRAIN = "grain"
 GAP = 0.8
 APART = 1.6
 """Space that is kept about a note besides that about other lettering, mm."""
@@ -68,48 +69,74 @@ def place_note(note: Note, room: Room) -> Item | None:
 
 
 def directions(part: Part, rotation: float) -> list[Direction]:
-    """Up and aft on a part that stands upright, the axis of a rolled one, and the run of the grain."""
+    """Up and aft on a part that stands upright, fore on one that lies level, the axis of a rolled one, and the run of
+    the grain.
+    """
     found = []
     if part.stock.grain != "none" and part.grain != "free":
-        found.append(Direction("grain", 0.0 if part.stock.grain == "along_width" else 90.0, True))
+        found.append(Direction(GRAIN, 0.0 if part.stock.grain == "along_width" else 90.0, True))
     if isinstance(part.placement, Rolled):
         # Along a barrel's y; on a cone every line to its apex, which is the origin.
         slope = None if part.placement.to_apex else rotation + 90.0
         found.append(Direction("axis", slope, True))
     if isinstance(part.placement, Flat):
         u, v = part.placement.u, part.placement.v
-        for word, axis in (("up", 2), ("aft", 0)):
-            if abs(v[2]) < 0.95 and abs(u[2]) < 0.95:
-                break
-            for component, slope in ((u[axis], 0.0), (v[axis], 90.0)):
+        upright_ways = (("up", 2, 1.0), ("aft", 0, 1.0))
+        stands = abs(v[2]) >= 0.95 or abs(u[2]) >= 0.95
+        for word, axis, way in upright_ways if stands else (("fore", 0, -1.0),):
+            for component, slope in ((way * u[axis], 0.0), (way * v[axis], 90.0)):
                 if abs(component) > 0.95:
                     found.append(Direction(word, rotation + slope + (180.0 if component < 0 else 0.0), False))
     return found
 
 
 def place_direction(direction: Direction, room: Room, places: Spots) -> list[Item]:
-    """An arrow of 10 mm with its word, in the widest space left; nothing where there is none."""
+    """An arrow with its word, in the widest space left: the word at its tail, or over it; nothing where there is none."""
     word = row_box(direction.word, NOTE_HEIGHT, (0.0, 0.0), 0.0)
-    shaft = 14.0 if direction.both else 9.0
-    long = word.width + 1.2 + shaft
-    wide = places.reach >= word.height / 2 + GAP
-    points = places.points[wide]
-    axis = _outward(points) if direction.slope is None else turn(direction.slope)
-    found = room.first(points, long + 2 * GAP, word.height + 2 * GAP, axis, True)
-    if found is None:
-        return []
-    x, y = points[found].tolist()
-    slope = direction.slope
-    if slope is None:
-        slope = upright(snap(math.degrees(math.atan2(y, x))))
-    whole = Box((x, y), long, word.height, slope)
-    room.take(whole)
-    tail = whole.place(-long / 2 + word.width + 1.2, 0.0)
-    tip = whole.place(long / 2, 0.0)
-    at = whole.place(-long / 2 + word.width / 2, 0.0)
-    box = row_box(direction.word, NOTE_HEIGHT, at, upright(slope))
-    items: list[Item] = [set_in(box, direction.word, NOTE_HEIGHT)]
-    items.extend(arrow(line([tail, tip])))
+    wide = places.points[places.reach >= word.height / 2 + GAP]
+    for points in (wide, fine_points(room)):
+        axis = _outward(points) if direction.slope is None else turn(direction.slope)
+        for form in _arrow_forms(word, direction.both):
+            found = room.first(points, form.width + 2 * GAP, form.height + 2 * GAP, axis)
+            if found is not None:
+                x, y = points[found].tolist()
+                slope = direction.slope
+                if slope is None:
+                    slope = upright(snap(math.degrees(math.atan2(y, x))))
+                whole = Box((x, y), form.width, form.height, slope)
+                room.take(whole)
+                return _arrow_items(direction, form, whole)
+    return []
+
+
+class _ArrowForm(NamedTuple):
+    """How an arrow and its word lie in a box: its size, tail and tip, and the middle of the word, mm from its centre."""
+
+    width: float
+    height: float
+    tail: Point
+    tip: Point
+    word: Point
+
+
+def _arrow_forms(word: Box, both: bool) -> Iterator[_ArrowForm]:
+    """The word before the arrow, before a shorter one, and over it."""
+    for shaft in (14.0, 9.0) if both else (9.0, 6.0):
+        long = word.width + 1.2 + shaft
+        start = -long / 2 + word.width
+        yield _ArrowForm(
+            long, word.height, (start + 1.2, 0.0), (long / 2, 0.0), (start - word.width / 2, 0.0)
+        )
+    long, high = max(word.width, 9.0), word.height + 2.0
+    foot = 0.6 - high / 2
+    yield _ArrowForm(long, high, (-4.5, foot), (4.5, foot), (0.0, (high - word.height) / 2))
+
+
+def _arrow_items(direction: Direction, form: _ArrowForm, whole: Box) -> list[Item]:
+    """An arrow and its word in a box."""
+    tail, tip = whole.place(*form.tail), whole.place(*form.tip)
+    box = row_box(direction.word, NOTE_HEIGHT, whole.place(*form.word), upright(whole.rotation))
+    items: list[Item] = [set_in(box, direction.word, NOTE_HEIGHT), *arrow(line([tail, tip]))]
     if direction.both:
         items.extend(arrow(line([tip, tail]))[1:])
     return items
@@ -136,7 +163,7 @@ def _about(note: Note) -> Iterator[Box]:
             (x, y), (tx, ty) = point_at(path, share * whole)
             rotation = _slope(tx, ty)
             for side in (1.0, -1.0):
-                for more in (0.0, 1.5, 4.0):
+                for more in (0.6, 0.0, 1.5, 4.0):
                     reach = side * (off + more)
                     yield flat._replace(centre=(x - reach * ty, y + reach * tx), rotation=rotation)
     yield from _round_about(path, whole, flat)

@@ -1,11 +1,19 @@
 """A part with its lines, its label, its notes and its arrows, as far as they find space on it."""
 
+from itertools import islice
 from typing import NamedTuple
 
-from ringwright.backends.beside import APART, directions, place_direction, place_note
+from ringwright.backends.beside import APART, GRAIN, directions, place_direction, place_note
 from ringwright.backends.drawing import Item, Text
 from ringwright.backends.label import Label, label_rows, name_row, place_label
-from ringwright.backends.part_lines import Note, bevel_arrows, part_notes, part_strokes, turned_part
+from ringwright.backends.part_lines import (
+    Note,
+    bevel_arrows,
+    hole_notes,
+    part_notes,
+    part_strokes,
+    turned_part,
+)
 from ringwright.backends.record import Model
 from ringwright.backends.room import Room
 from ringwright.backends.space import Space, Spots, label_turns, spots
@@ -39,12 +47,15 @@ def dress(part: Part, rotation: float, model: Model) -> Dressed:
     along = [stroke.path for stroke in strokes if stroke.layer not in ("cut", "peel", "groove")]
     rings = (body.outline, *body.holes)
     rows = label_rows(part, part.quantity, model.revision, model.unit)
-    notes = part_notes(body, arrows)
+    every = part_notes(body, arrows, model.unit)
+    notes = [note for note in every if not _is_said(note, arrows, part)]
+    # What the label says, or what a ruler tells, stands there only where there is room.
+    more = [[note] for note in every if note not in notes] + hole_notes(body, model.unit)
 
     room = Room(rings, (*body.peels, *(groove.path for groove in body.grooves)), along)
     places, turns = spots(rings, rotation, room), label_turns(body.outline, rotation)
 
-    def letter(notes_first: bool) -> tuple[Label, list[Item], list[Note], Room]:
+    def letter(room: Room, notes_first: bool) -> tuple[Label, list[Item], list[Note], Room]:
         free = room.copy()
         words, missing = _place_notes(notes, free) if notes_first else ([], [])
         label = place_label(rows, name_row(part), Space(free, places, turns))
@@ -56,14 +67,25 @@ def dress(part: Part, rotation: float, model: Model) -> Dressed:
         return label, words, missing, free
 
     # Notes have the least choice of place and go first, unless more of the label finds one without them.
-    label, words, missing, free = letter(True)
+    label, words, missing, free = letter(room, True)
     if label.left and words:
-        other = letter(False)
+        other = letter(room, False)
         if len(other[0].left) < len(label.left):
             label, words, missing, free = other
-    if label.blocks:
-        for direction in directions(part, rotation):
-            words += place_direction(direction, free, places)
+    ways_of = directions(part, rotation) if label.blocks else []
+    if ways_of and ways_of[0].word == GRAIN and not place_direction(ways_of[0], free.copy(), places):
+        # The run of the grain goes before large lettering, not before any.
+        beside = room.copy()
+        grain = place_direction(ways_of[0], beside, places)
+        other = letter(beside, True)
+        if len(other[0].left) <= len(label.left) and len(other[2]) <= len(missing):
+            label, words, missing, free = other
+            words, ways_of = words + grain, ways_of[1:]
+    for direction in ways_of:
+        words += place_direction(direction, free, places)
+    # A part too small for its name needs its space for a letter.
+    for ways in more if label.blocks else ():
+        words += islice((item for note in ways if (item := place_note(note, free))), 1)
     return Dressed(
         body,
         tuple(strokes),
@@ -74,6 +96,11 @@ def dress(part: Part, rotation: float, model: Model) -> Dressed:
         Space(free, places, turns),
         _targets(places, free, body.outline),
     )
+
+
+def _is_said(note: Note, arrows: dict[int, Path], part: Part) -> bool:
+    """Whether an arrow's words stand in the label, which says them of a bevel."""
+    return note.beside in arrows.values() and any(note.text in said for said in part.notes)
 
 
 def _place_notes(notes: list[Note], room: Room) -> tuple[list[Item], list[Note]]:

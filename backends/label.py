@@ -15,8 +15,9 @@ from typing import NamedTuple
 from ringwright.backends.drawing import Text, lettering
 from ringwright.backends.lettering import text_extents, text_width
 from ringwright.backends.room import Box
+from ringwright.backends.sizes import INCH, stock_words
 from ringwright.backends.space import Space
-from ringwright.geometry.numbers import fixed, short
+from ringwright.geometry.numbers import fixed
 from ringwright.geometry.part import Part, Rolled
 from ringwright.geometry.path import Path, Point, bounds, centroid
 
@@ -72,10 +73,10 @@ def label_rows(part: Part, copy: int, revision: str, unit: str) -> tuple[str, ..
     """The rows of a part's label, most needed first: name, hand and revision; stock and copy; notes; check
     sizes.
 
-    unit: 'mm' or 'in', for the check sizes. With one piece of a part, there is no copy to tell.
+    unit: 'mm' or 'in', for thickness and check sizes. With one piece of a part, there is no copy to tell.
     """
     name = name_row(part) + (f"{_BETWEEN}rev {revision}" if revision else "")
-    stock = f"{part.stock.name} {short(part.stock.thickness, 2)}"
+    stock = stock_words(part.stock, unit)
     if part.quantity > 1:
         stock += _BETWEEN + copy_words(copy, part.quantity)
     return (name, stock, *part.notes, _check_sizes(part, unit))
@@ -95,7 +96,7 @@ def _check_sizes(part: Part, unit: str) -> str:
 
 
 def _sized(sizes: tuple[float, ...], unit: str) -> list[str]:
-    return [fixed(size / 25.4, 2) if unit == "in" else fixed(size, 1) for size in sizes]
+    return [fixed(size / INCH, 2) if unit == "in" else fixed(size, 1) for size in sizes]
 
 
 def cone_sizes(cone: Rolled) -> tuple[float, float, float]:

@@ -12,7 +12,7 @@ from ringwright.backends.beside import row_box, set_in
 from ringwright.backends.drawing import NARROW, Item, Stroke
 from ringwright.backends.dress import Dressed
 from ringwright.backends.label import LEAST, Form, copy_words, name_row, outside_forms, set_rows
-from ringwright.backends.part_lines import cross, dot
+from ringwright.backends.part_lines import Note, cross, dot
 from ringwright.backends.room import Room, crossed, near, segments, stacked
 from ringwright.backends.space import middles
 from ringwright.backends.waste import EDGE, Waste
@@ -26,8 +26,12 @@ _BETWEEN = " · "
 APART = 2.5
 """Space about a label in the waste, mm."""
 
+SMALLEST = 1.8
+"""Height of lettering on the waste where nothing larger finds a place, mm."""
 STEP = 4.0
 TRIES, MOST_TRIES = 40, 400
+RIM_END = 2.2
+"""So much of a leader's end may lie on the rim that it comes to, mm."""
 REACHES = (25.0, 60.0)
 """How far about a part space is looked for: near for every form of the label before farther off, mm."""
 
@@ -49,9 +53,55 @@ class Key:
         """Words that stand beside the name of their part."""
         self._words[name, words] = None
 
+    def copy(self) -> Key:
+        """The same key, to which something else may be added."""
+        other = Key()
+        other._letters, other._words = dict(self._letters), dict(self._words)
+        return other
+
+    def has(self, part: Part) -> bool:
+        """Whether a letter stands for a part's label."""
+        return part.id in self._letters
+
+    def become(self, other: Key) -> None:
+        """Say what another key does."""
+        self._letters, self._words = other._letters, other._words
+
+    def size(self) -> tuple[int, int]:
+        """How many letters stand for labels, and how many other words there are."""
+        return len(self._letters), len(self._words)
+
     def entries(self) -> tuple[tuple[str, str], ...]:
         """What stands there, and what it stands for."""
         return (*self._letters.values(), *self._words)
+
+
+def words_beside(
+    part: Part, body: Dressed, by: Point, rows: tuple[str, ...], waste: Waste, key: Key, alike: int
+) -> list[Item]:
+    """What found no space on a part: its notes, and rows of its label; in the order that leaves the key shorter.
+
+    Notes go first where it is the same: they have less choice of place.
+    """
+    best: tuple[tuple[bool, int, int], list[Item], Waste, Key] | None = None
+    for notes_first in (True, False) if rows and body.missing else (True,):
+        here, said = waste.copy(), key.copy()
+        notes = notes_beside(part, body, by, here, said) if notes_first else []
+        items = label_beside(part, body, by, rows, here, said, alike) if rows else []
+        if not notes_first:
+            notes = notes_beside(part, body, by, here, said)
+        if notes_first and rows and body.missing and said.has(part):
+            continue  # a letter on the part might come on the leader of a note
+        nameless = bool(rows) and not (items or body.label)
+        rank = (nameless, *said.size())
+        if best is None or rank < best[0]:
+            best = rank, [*notes, *items], here, said
+        if not nameless and said.size() == key.size():
+            break
+    assert best is not None
+    waste.become(best[2])
+    key.become(best[3])
+    return best[1]
 
 
 def label_beside(
@@ -81,9 +131,9 @@ def notes_beside(part: Part, body: Dressed, by: Point, waste: Waste, key: Key) -
     items: list[Item] = []
     for note in body.missing:
         form = set_rows((note.text,), LEAST, LEAST)
-        found = label_outside([form], aim(part, body, by, [_middle(note.beside, by)]), waste)
+        found = label_outside([form], _aim_of(note, part, body, by), waste)
         if found is None:
-            key.add(name_row(part), note.text)
+            key.add(name_row(part), note.key)
         else:
             items += found
     return items
@@ -91,13 +141,13 @@ def notes_beside(part: Part, body: Dressed, by: Point, waste: Waste, key: Key) -
 
 def _letter_items(letter: str, body: Dressed, by: Point, at: Aim, waste: Waste) -> list[Item]:
     """A letter on its part, else beside it with a leader; smaller than 2.5 mm only where nothing else stands."""
-    for height in (3.5, LEAST, 1.8):
-        if height < LEAST:
+    for height, around in ((3.5, 1.0), (LEAST, 1.0), (SMALLEST, 1.0), (SMALLEST, 0.5)):
+        if (height, around) == (SMALLEST, 1.0):
             outside = label_outside([set_rows((letter,), LEAST, LEAST)], at, waste)
             if outside is not None:
                 return outside
         flat = row_box(letter, height, (0.0, 0.0), 0.0)
-        found = body.space.fit(flat.width + 1.0, flat.height + 1.0)
+        found = body.space.fit(flat.width + around, flat.height + around)
         if found:
             (x, y), rotation = found
             box = flat._replace(centre=(x + by[0], y + by[1]), rotation=rotation)
@@ -110,13 +160,16 @@ class Aim(NamedTuple):
     """What a leader points to, in the sheet's frame.
 
     targets: where its dot may lie. outline: of the part. over: lines of the part that it may cross: its outline
-    and its centre lines. clear: lines that it must not: about the lettering on the part.
+    and its centre lines. clear: lines that it must not: about the lettering on the part. marks: those that it does not
+    cross where it can be helped. free: how much of its end may lie on any line, mm.
     """
 
     targets: tuple[Point, ...]
     outline: Path
     over: Floats
     clear: Floats
+    marks: Floats
+    free: float = 0.0
 
 
 def aim(part: Part, body: Dressed, by: Point, targets: Sequence[Point] = ()) -> Aim:
@@ -124,12 +177,34 @@ def aim(part: Part, body: Dressed, by: Point, targets: Sequence[Point] = ()) -> 
     shift = (*by, *by)
     centres = [stroke.path for stroke in body.strokes if isinstance(stroke, Stroke) and stroke.dashes]
     boxes = [Path(box.corners(), (0.0,) * 4, True) for box in body.space.room.taken]
+    marks = [mark.path for mark in body.part.marks if mark.kind != "bevel"]
+    marks += [score.path for score in body.part.scores]
     return Aim(
         tuple(targets) or tuple((x + by[0], y + by[1]) for x, y in body.targets),
         part.outline,
         stacked([segments([part.outline]), segments(centres) + shift]),
         segments(boxes) + shift,
+        segments(marks) + shift,
     )
+
+
+def _aim_of(note: Note, part: Part, body: Dressed, by: Point) -> Aim:
+    """What a leader from a note points to: a line at a rim from outside that rim, so that it is not taken for another."""
+    if note.rim is None:
+        whole = aim(part, body, by, [_middle(note.beside, by)])
+    else:
+        whole = aim(part, body, by, [(note.rim[0] + by[0], note.rim[1] + by[1])])
+        whole = whole._replace(over=whole.over[:0], free=RIM_END)
+    own = segments([note.beside]) + (*by, *by)
+    return whole._replace(marks=whole.marks[~_are_among(whole.marks, own)])
+
+
+def _are_among(lines: Floats, others: Floats) -> Truths:
+    """Which of some lines are among others."""
+    import numpy as np
+
+    same: Truths = (np.abs(lines[:, None] - others[None]).max(axis=2) < 1e-6).any(axis=1)
+    return same
 
 
 def label_outside(forms: Sequence[Form], at: Aim, waste: Waste) -> list[Item] | None:
@@ -144,14 +219,16 @@ def label_outside(forms: Sequence[Form], at: Aim, waste: Waste) -> list[Item] | 
     if not len(waste.free(around[-1], narrow + 2 * APART, low + 2 * APART)):
         return None
     others = near(waste.lines, around[-1], 0.0)
-    same = np.abs(others[:, None] - at.over[None]).max(axis=2) < 1e-6
-    others = stacked([others[~same.any(axis=1)], at.clear])
-    for places, form in [(places, form) for places in around for form in forms]:
+    others = stacked([others[~_are_among(others, at.over)], at.clear])
+    ways = [(places, form, stacked([others, at.marks])) for places in around for form in forms]
+    if len(at.marks):
+        ways += [(places, form, others) for places in around for form in forms]
+    for places, form, lines in ways:
         free = waste.free(places, form.width + 2 * APART, form.height + 2 * APART)
         for start in range(0, min(len(free), MOST_TRIES), TRIES):
             centres = free[start : start + TRIES]
             leaders = _leaders(centres, form, at.targets)
-            for found in np.flatnonzero(~_crossing(leaders, others))[:1]:
+            for found in np.flatnonzero(~_crossing(_without_end(leaders, at.free), lines))[:1]:
                 box = form.box((float(centres[found, 0]), float(centres[found, 1])), 0.0)
                 leader = line(leaders[found].tolist())
                 waste.keep_box(box)
@@ -212,25 +289,60 @@ def word_in_opening(hole: Path, waste: Waste, most: float) -> Item | None:
     return None
 
 
-def sheet_line(text: str, heights: tuple[float, ...], waste: Waste) -> Item | None:
-    """A line that belongs to no part, in the first free place from below; None where there is none."""
+def sheet_line(text: str, heights: tuple[float, ...], waste: Waste) -> list[Item]:
+    """A line that belongs to no part, in the first free place from below; nothing where there is none."""
+    return _on_waste([set_rows((text,), height, height) for height in heights], waste, (True,))
+
+
+def key_line(letter: str, words: str, waste: Waste) -> list[Item]:
+    """What stands for a letter, on the waste: in one row or in several; where that finds no place, the name alone.
+
+    Last of all in what falls out of an opening, and smaller.
+    """
+    full, name = f"{letter} = {words}", f"{letter} = {words.split(_BETWEEN)[0]}"
+    for text, height in ((full, LEAST), (full, SMALLEST), (name, LEAST), (name, SMALLEST)):
+        forms = [set_rows(rows, height, height) for rows in _broken(text)]
+        if found := _on_waste(forms, waste, (True, False)):
+            return found
+    return []
+
+
+def _broken(text: str) -> list[tuple[str, ...]]:
+    """A text in one row, in two, in three … of about the same length, broken between words."""
+    words = text.split(" ")
+    found = []
+    for count in range(1, min(len(words), 12) + 1):
+        rows, most = [""], math.ceil(len(text) / count) + 2
+        for word in words:
+            if rows[-1] and len(rows[-1]) + 1 + len(word) > most:
+                rows.append(word)
+            else:
+                rows[-1] = f"{rows[-1]} {word}".strip()
+        found.append(tuple(rows))
+    return list(dict.fromkeys(found))
+
+
+def _on_waste(forms: Sequence[Form], waste: Waste, keeps: Sequence[bool]) -> list[Item]:
+    """The first of some forms that finds a place on the waste, from below.
+
+    keeps: whether in what stays with the sheet, or in what falls out of openings.
+    """
     import numpy as np
 
-    for height in heights:
-        flat = row_box(text, height, (0.0, 0.0), 0.0)
-        across, up = flat.width / 2 + EDGE, flat.height / 2 + EDGE
-        columns = int((waste.width - 2 * across) / 8.0) + 1
+    for stays, form in [(stays, form) for stays in keeps for form in forms]:
+        wide, high = form.width + 2.0, form.height + 2.0
+        across, up = wide / 2 + EDGE, high / 2 + EDGE
+        columns = int((waste.width - 2 * across) / STEP) + 1
         rows = [up, waste.height - up]
-        rows += [up + 8.0 * i for i in range(1, int((waste.height - 2 * up) / 8.0))]
-        for y in rows:
-            centres = np.array([(across + 8.0 * i, y) for i in range(columns)]).reshape(-1, 2)
-            for x, y in waste.free(centres, flat.width + 2, flat.height + 2).tolist():
-                # What falls out of an opening does not stay with the sheet.
-                if not waste.holding(x, y):
-                    box = flat._replace(centre=(x, y))
-                    waste.keep_box(box)
-                    return set_in(box, text, height, "info")
-    return None
+        rows += [up + STEP * i for i in range(1, int((waste.height - 2 * up) / STEP))]
+        centres = np.array([(across + STEP * i, y) for y in rows for i in range(columns)]).reshape(-1, 2)
+        for start in range(0, len(centres), MOST_TRIES):
+            free = waste.free(centres[start : start + MOST_TRIES], wide, high)
+            for x, y in free[waste.stays(free) == stays][:1].tolist():
+                box = form.box((x, y), 0.0)
+                waste.keep_box(box)
+                return [*form.texts(box, "info")]
+    return []
 
 
 def _without_copy(row: str, quantity: int) -> str:
@@ -283,6 +395,16 @@ def _leaders(centres: Floats, form: Form, targets: Sequence[Point]) -> Floats:
     run, left = run[np.arange(len(centres)), which], left[np.arange(len(centres)), which]
     ends: Floats = np.stack([centres + run - left, centres + run], axis=1)
     return ends
+
+
+def _without_end(leaders: Floats, less: float) -> Floats:
+    """Leaders without the last `less` mm; of short ones half is left."""
+    import numpy as np
+
+    run = leaders[:, 1] - leaders[:, 0]
+    long = np.maximum(np.sqrt(run[:, 0] * run[:, 0] + run[:, 1] * run[:, 1]), 1e-9)
+    share = np.maximum(0.5, 1.0 - less / long)
+    return np.stack([leaders[:, 0], leaders[:, 0] + run * share[:, None]], axis=1)
 
 
 def _crossing(leaders: Floats, lines: Floats) -> Truths:

@@ -22,8 +22,8 @@ from ringwright.backends.drawing import (
 from ringwright.backends.lettering import shortened, text_width
 from ringwright.backends.part_lines import GROOVE_STEP, HATCH_STEP, hatching, prick
 from ringwright.backends.record import Model
-from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Sheet
+from ringwright.backends.sizes import INCH, thickness_words
+from ringwright.geometry.part import Sheet, Stock
 from ringwright.geometry.path import Point, line
 
 STRIP = 24.0
@@ -34,6 +34,9 @@ BLOCK = 180.0
 """Width of the title block (ISO 7200), mm, where the page has room for it."""
 
 MEASURE = "Measure this bar before you cut: 100 mm"
+INCHES = 4
+AND_INCHES = f", below it {INCHES} in"
+"""What the bars of a model in inches show as well."""
 CAUTION = "Blades cut: steel rule, light passes, fingers clear of the line. See README."
 
 _SMALL, _DATA = 2.5, 3.5
@@ -53,8 +56,9 @@ def framed(
     items: list[Item] = [
         Stroke("info", rectangle(SIDE, STRIP, SIDE + stock.width, STRIP + stock.height), NARROW),
         *level_bar((SIDE, 17.0)),
-        lettering("info", (SIDE, 12.2), MEASURE, _SMALL),
+        lettering("info", (SIDE, 12.2), MEASURE + (AND_INCHES if model.unit == "in" else ""), _SMALL),
         *upright_bar((10.0, STRIP)),
+        *(_inch_bars((SIDE, 17.0), (10.0, STRIP)) if model.unit == "in" else ()),
         *legend,
         *title_block(left, block, sheet_fields(model, sheet, of, date, block)),
         *_side_words(height - STRIP),
@@ -83,6 +87,17 @@ def upright_bar(at: Point) -> Iterator[Item]:
         yield Stroke("info", line([(x, y + 10.0 * i), (x - tall, y + 10.0 * i)]), NARROW)
 
 
+def _inch_bars(level: Point, upright: Point) -> Iterator[Item]:
+    """Four inches on the other side of the two bars, with ticks each half inch."""
+    for (x, y), (ux, uy) in ((level, (1.0, 0.0)), (upright, (0.0, 1.0))):
+        end = INCHES * INCH
+        yield Stroke("info", line([(x + BAR * ux, y + BAR * uy), (x + end * ux, y + end * uy)]), NARROW)
+        for i in range(2 * INCHES + 1):
+            along, long = i * INCH / 2, 0.8 if i % 2 else 1.3
+            foot = (x + along * ux, y + along * uy)
+            yield Stroke("info", line([foot, (foot[0] + long * uy, foot[1] - long * ux)]), NARROW)
+
+
 def _side_words(height: float) -> Iterator[Item]:
     """What stands above the upright bar, or beside it where the sheet is low."""
     above = height - BAR - 8.0
@@ -104,7 +119,9 @@ def _legend(
     rows += [(SIDE, SIDE + BAR, 7.2), (SIDE, SIDE + BAR, 2.0)]
     starts = [start for start, _, _ in rows]
     entries = list(line_types(groups))
-    entries += [([], f"{letter} = {words}") for letter, words in key]
+    entries += [
+        ([], row) for letter, words in key for row in _rows(f"{letter} = {words}", width - SIDE - 3.0)
+    ]
     items: list[Item] = []
     deepest = 0
     for sample, words in entries:
@@ -121,6 +138,18 @@ def _legend(
         items.append(lettering("info", (starts[i] + indent, y), words, _SMALL))
         starts[i] += wide + 6.0
     return items, deepest * _ROW
+
+
+def _rows(text: str, room: float) -> Iterator[str]:
+    """A text in as many rows as it takes, broken between words."""
+    row = ""
+    for word in text.split(" "):
+        longer = f"{row} {word}" if row else word
+        if row and text_width(longer, _SMALL) > room:
+            yield row
+            longer = word
+        row = longer
+    yield row
 
 
 def line_types(groups: tuple[Group, ...]) -> Iterator[tuple[list[Stroke], str]]:
@@ -184,13 +213,22 @@ def sheet_fields(model: Model, sheet: Sheet, of: int, date: str, width: float = 
     """The fields of ISO 7200 that a sheet has: title, revision, sheet, stock as material, number, date."""
     stock = sheet.stock
     number = "-".join(part for part in (model.name, model.revision, stock.name, str(sheet.index)) if part)
-    thickness = f"{stock.name}, {short(stock.thickness, 2)} mm: measure yours"
-    below = [("Stock", thickness, 0.0)]
+    below: list[tuple[str, str, float]] = []
     if width >= 140.0:
         below.append(("Number", number, width * 0.36))
     if date:
         below.append(("Date", date, 28.0))
+    room = width - sum(size for _, _, size in below) - 3.0
+    below.insert(0, ("Stock", _stock_words(stock, model.unit, room), 0.0))
     return Fields(title_row(model, f"{sheet.index} of {of}"), tuple(below))
+
+
+def _stock_words(stock: Stock, unit: str, room: float) -> str:
+    """What a stock is called, in the spec too where there is room for both, and what it was taken to be."""
+    title = stock.title or stock.name
+    both = (f"{title} ({stock.name})", title) if title != stock.name else (title,)
+    said = [f"{name}, {thickness_words(stock, unit)}: measure yours" for name in (*both, stock.name)]
+    return next((words for words in said if text_width(words, _SMALL) <= room), said[-1])
 
 
 def title_row(model: Model, sheet: str) -> tuple[tuple[str, str, float], ...]:

@@ -7,9 +7,11 @@ from typing import NamedTuple
 
 from ringwright.backends.drawing import NARROW, WIDE, Stroke, circle, dashed, dashed_spaced, long_dash_dot
 from ringwright.backends.room import FLATNESS
+from ringwright.backends.sizes import bare_words
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Part, Score
+from ringwright.geometry.part import Mark, Part, Score
 from ringwright.geometry.path import Path, Point, flattened, length, line, moved, pieces, point_at, turned
+from ringwright.geometry.within import circle_of
 
 TICK_STEP = 10.0
 HATCH_STEP = 3.0
@@ -24,10 +26,16 @@ SHORTEST_DASHED = 50 * NARROW
 
 
 class Note(NamedTuple):
-    """A few words that stand beside a line."""
+    """A few words that stand beside a line.
+
+    key: what they are where they cannot stand there: 'to drum at the upper edge'. rim: for a line that starts at the
+    edge of the part, the place just inside that a leader reaches, from outside alone.
+    """
 
     text: str
     beside: Path
+    key: str
+    rim: Point | None = None
 
 
 def turned_part(part: Part, rotation: float) -> Part:
@@ -58,16 +66,19 @@ def part_strokes(part: Part, arrows: dict[int, Path]) -> list[Stroke]:
     return strokes
 
 
-def part_notes(part: Part, arrows: dict[int, Path]) -> list[Note]:
+def part_notes(part: Part, arrows: dict[int, Path], unit: str = "mm") -> list[Note]:
     """What is lettered beside the lines: marks' own texts, width and depth of grooves, the angle and side of
     scores.
 
-    Scores that say the same thing are lettered once, with their number.
+    Scores that say the same thing are lettered once, with their number. unit: 'mm' or 'in'.
     """
-    notes = [Note(mark.text, arrows.get(i, mark.path)) for i, mark in enumerate(part.marks) if mark.text]
+    notes = [
+        _mark_note(part, mark, arrows.get(i, mark.path)) for i, mark in enumerate(part.marks) if mark.text
+    ]
     for groove in part.grooves:
-        size = f"{short(groove.width, 1)} × {short(groove.depth, 1)} deep"
-        notes.append(Note(f"{groove.text} · {size}" if groove.text else size, _half(groove.path)))
+        size = f"{bare_words(groove.width, unit)} × {bare_words(groove.depth, unit)} deep"
+        words = f"{groove.text} · {size}" if groove.text else size
+        notes.append(Note(words, _half(groove.path), f"groove {words}"))
     scores: dict[str, list[Path]] = {}
     for score in part.scores:
         bend = f"{short(math.degrees(score.angle), 1)}°" if score.angle else "score"
@@ -75,8 +86,52 @@ def part_notes(part: Part, arrows: dict[int, Path]) -> list[Note]:
         scores.setdefault(words, []).append(score.path)
     for words, paths in scores.items():
         count = f"{len(paths)} × " if len(paths) > 1 else ""
-        notes.append(Note(count + words, paths[0]))
+        notes.append(Note(count + words, paths[0], f"score {count}{words.removeprefix('score ')}"))
     return notes
+
+
+def _mark_note(part: Part, mark: Mark, beside: Path) -> Note:
+    """The words of a mark, with the edge at which it stands."""
+    if mark.kind == "bevel":
+        return Note(mark.text, beside, f"bevel {mark.text} as its arrow shows")
+    if mark.path.closed:
+        return Note(mark.text, beside, mark.text)
+    start = mark.path.points[0]
+    _, (ux, uy) = point_at(mark.path, 0.0)
+    rings = [part.outline, *part.holes]
+    if min(math.dist(_nearest(start, ring), start) for ring in rings) > 2 * FLATNESS:
+        return Note(mark.text, beside, f"{mark.text} line" if mark.kind == "top" else mark.text)
+    inset = min(1.0, length(mark.path) / 2)
+    rim = (start[0] + inset * ux, start[1] + inset * uy)
+    return Note(mark.text, beside, f"{mark.text} at the {_edge_name(ux, uy)}", rim)
+
+
+def _edge_name(ux: float, uy: float) -> str:
+    """Which edge of a part, as it lies on the sheet, one comes in by along a direction."""
+    if abs(uy) >= abs(ux) - 1e-6:
+        return "upper edge" if uy < 0 else "lower edge"
+    return "right edge" if ux < 0 else "left edge"
+
+
+def hole_notes(part: Part, unit: str) -> list[list[Note]]:
+    """Diameters of the round holes, as cut: for each size the notes of which one is to be set."""
+    sizes: dict[str, list[Note]] = {}
+    for hole in part.holes:
+        round = circle_of(hole)
+        if round is None:
+            continue
+        (x, y), radius = round
+        words = f"ø {bare_words(2 * radius, unit)}"
+        for slope in (math.pi / 4, 3 * math.pi / 4):
+            # Turned so that it starts off the arms of its centre cross.
+            rim = moved(turned(circle((0.0, 0.0), radius), slope), (x, y))
+            sizes.setdefault(words, []).append(Note(words, rim, words))
+    return [
+        [note._replace(text=f"{len(notes) // 2} × {note.text}") for note in notes]
+        if len(notes) > 2
+        else notes
+        for notes in sizes.values()
+    ]
 
 
 def _half(ring: Path) -> Path:

@@ -29,14 +29,15 @@ from ringwright.backends.offcuts import offcuts
 from ringwright.backends.outside import (
     Key,
     compass_point,
-    label_beside,
-    notes_beside,
+    key_line,
     sheet_line,
     word_in_opening,
+    words_beside,
 )
 from ringwright.backends.page import Template, framed, sheet_fields
 from ringwright.backends.part_lines import shifted
 from ringwright.backends.record import BuildRecord
+from ringwright.backends.sizes import stock_words
 from ringwright.backends.waste import Waste
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part, Placed, Sheet
@@ -96,10 +97,8 @@ def sheet_content(record: BuildRecord, sheet: Sheet, dimensions: bool = False) -
         items = [moved_item(item, by) for item in (*body.strokes, *body.words)]
         items = [item for item in items if not _lies_on_another(item, part, waste)]
         items += [moved_item(_copy_of(text, part.quantity, placed.copy), by) for text in body.label]
-        if body.left:
-            rows = tuple(_copied(row, part.quantity, placed.copy) for row in body.left)
-            items += label_beside(part, body, by, rows, waste, key, alike[part.id])
-        items += notes_beside(part, body, by, waste, key)
+        rows = tuple(_copied(row, part.quantity, placed.copy) for row in body.left)
+        items += words_beside(part, body, by, rows, waste, key, alike[part.id])
         drawn.append(items)
 
     for (placed, _, part), items in zip(bodies, drawn, strict=True):
@@ -175,11 +174,11 @@ def for_machines(record: BuildRecord, sheet: Sheet, content: Content) -> Drawing
     groups = [compensated(group, record.cutting.kerf) for group in _inner_first(content)]
     key = [f"{letter} = {label}" for letter, label in content.key]
     waste = content.waste.copy()
-    lines = [sheet_line(words, (3.5, LEAST), waste)]
-    lines += [sheet_line(row, (LEAST,), waste) for row in key]
-    found = (*content.left_over, *(item for item in lines if item))
+    found = [*content.left_over, *sheet_line(words, (3.5, LEAST), waste)]
+    for letter, label in content.key:
+        found += key_line(letter, label, waste)
     if found:
-        groups.append(Group("sheet", words, "", found))
+        groups.append(Group("sheet", words, "", tuple(found)))
     return Drawing(sheet.stock.width, sheet.stock.height, words, "; ".join(key), tuple(groups))
 
 
@@ -215,7 +214,7 @@ def sheet_words(record: BuildRecord, sheet: Sheet) -> str:
     return _BETWEEN.join(
         (
             f"{model.title or model.name}{revision}",
-            f"{sheet.stock.name} {short(sheet.stock.thickness, 2)}",
+            stock_words(sheet.stock, model.unit),
             f"sheet {sheet.index} of {sheet_count(record, sheet)}",
         )
     )

@@ -72,6 +72,19 @@ def spots(rings: tuple[Path, ...], rotation: float, room: Room, count: int = 40)
     return Spots(points[order], reach[order], (c[order, None], s[order, None]))
 
 
+def fine_points(room: Room) -> Floats:
+    """A grid of at most some hundreds of points all over a part, 3 mm apart or more, (n, 2)."""
+    import numpy as np
+
+    low, high = room.lines[:, :2].min(axis=0), room.lines[:, :2].max(axis=0)
+    across, up = (high - low).tolist()
+    step = max(3.0, math.sqrt(across * up / 600))
+    x = low[0] + step * (np.arange(max(1, math.floor(across / step))) + 0.5)
+    y = low[1] + step * (np.arange(max(1, math.floor(up / step))) + 0.5)
+    points: Floats = np.stack([np.tile(x, len(y)), np.repeat(y, len(x))], axis=1)
+    return points
+
+
 class Lengths(NamedTuple):
     """How far a row of the least height may reach both ways from each point in one turn, mm.
 

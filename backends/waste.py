@@ -47,6 +47,10 @@ class Waste:
         other.__dict__.update(self.__dict__)
         return other
 
+    def become(self, other: Waste) -> None:
+        """Be what another waste of the same sheet is."""
+        self.__dict__.update(other.__dict__)
+
     def keep_clear(self, *paths: Path) -> None:
         """Keep clear of more lines from now on."""
         self.lines = stacked([self.lines, segments(paths)])
@@ -81,6 +85,15 @@ class Waste:
             for (left, low, right, high), lines in self._outlines
             if left <= x <= right and low <= y <= high and inside(lines, point)[0]
         ]
+
+    def stays(self, points: Floats) -> Truths:
+        """Whether each point lies in no outline: what falls out of an opening does not stay with the sheet."""
+        import numpy as np
+
+        held: Truths = np.zeros(len(points), dtype=bool)
+        for _, lines in self._outlines:
+            held |= inside(lines, points)
+        return ~held
 
     def free(self, points: Floats, width: float, height: float) -> Floats:
         """Those of some points about which a level rectangle lies wholly in the waste and on the sheet."""

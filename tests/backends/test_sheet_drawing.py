@@ -266,7 +266,11 @@ def test_up_and_aft_point_where_the_aircraft_says(make_part, make_record):
         mx, my = sum(x for x, _ in rest) / 2, sum(y for _, y in rest) / 2
         backs.append((round(tx - mx, 3), round(ty - my, 3)))
     assert sorted(backs) == [(-2.5, 0.0), (0.0, 2.5)]
-    assert not any(isinstance(item, Stroke) and item.filled for item in drawing.groups[1].items)
+    # One that lies level has an arrow to the nose, against its x.
+    assert [t.text for t in drawing.groups[1].items if isinstance(t, Text)].count("fore") == 1
+    (head,) = [item for item in drawing.groups[1].items if isinstance(item, Stroke) and item.filled]
+    (tx, _), *rest = head.path.points
+    assert tx - sum(x for x, _ in rest) / 2 == pytest.approx(-2.5)
 
 
 def test_waste_is_not_written_on_a_part_in_an_opening(make_part, make_record):
@@ -354,7 +358,7 @@ def test_the_title_block_has_its_fields(bench):
         "Marsh Heron",
         "B",
         "1 of 3",
-        "board, 4.8 mm: measure yours",
+        "Foam board (board), 4.8 mm: measure yours",
         "2026-03-01",
         "heron-B-board-1",
     ):
