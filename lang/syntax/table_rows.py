@@ -51,7 +51,7 @@ class OpenTable:
 
 def read_head(builder: "NodeBuilder", row: Row) -> OpenTable:
     """Return a table of the columns that its first row names."""
-    columns = []
+    columns: list[nodes.Column] = []
     for text, span in _cells(builder, row):
         if len(columns) == MAX_COLUMNS:
             builder.spoil("table-too-large", f"a table has at most {MAX_COLUMNS} columns", span)

@@ -193,7 +193,8 @@ class ValueBuilder:
         if len(children) == 1:
             token = children[0]
             return nodes.Name((str(token),), Span(self.file, token.start_pos, token.end_pos))
-        before, _, token = children
+        before: nodes.Name = children[0]
+        token = children[2]
         if len(before.parts) >= MAX_DEPTH:
             if len(before.parts) == MAX_DEPTH:
                 span = Span(self.file, token.start_pos, token.end_pos)
