@@ -166,11 +166,12 @@ def _about(note: Note) -> Iterator[Box]:
                 for more in (0.6, 0.0, 1.5, 4.0):
                     reach = side * (off + more)
                     yield flat._replace(centre=(x - reach * ty, y + reach * tx), rotation=rotation)
-    yield from _round_about(path, whole, flat)
+    # Far from its tick the name of a mate would be anybody's.
+    yield from _round_about(path, whole, flat, 4.0 if note.rim else 16.0)
 
 
-def _round_about(path: Path, whole: float, flat: Box) -> Iterator[Box]:
-    """Boxes about a short line's middle and ends, square to it first, steeply falling ones last."""
+def _round_about(path: Path, whole: float, flat: Box, most: float) -> Iterator[Box]:
+    """Boxes about a short line's middle and ends, square to it first, steeply falling ones last; `most` mm off."""
     ends = [point_at(path, share * whole) for share in (0.5, 0.0, 1.0)]
     tx, ty = ends[0][1]
     slopes = sorted(
@@ -179,7 +180,7 @@ def _round_about(path: Path, whole: float, flat: Box) -> Iterator[Box]:
     near = [(slopes[0], more) for more in (0.0, 2.0, 4.0)]
     for rotation, more in (
         *near,
-        *((slope, m) for m in (0.0, 2.0, 4.0, 7.0, 11.0, 16.0) for slope in slopes),
+        *((slope, m) for m in (0.0, 2.0, 4.0, 7.0, 11.0, 16.0) if m <= most for slope in slopes),
     ):
         for (x, y), (tx, ty) in ends:
             for ux, uy in ((-ty, tx), (ty, -tx), (tx, ty), (-tx, -ty)):

@@ -26,20 +26,13 @@ from ringwright.backends.dress import Dressed, dress
 from ringwright.backends.kerf import compensated
 from ringwright.backends.label import LEAST, copy_words, label_rows, name_row
 from ringwright.backends.offcuts import offcuts
-from ringwright.backends.outside import (
-    Key,
-    compass_point,
-    key_line,
-    sheet_line,
-    word_in_opening,
-    words_beside,
-)
+from ringwright.backends.on_waste import key_line, sheet_line, word_in_opening
+from ringwright.backends.outside import Key, compass_point, words_beside
 from ringwright.backends.page import Template, framed, sheet_fields
 from ringwright.backends.part_lines import shifted
 from ringwright.backends.record import BuildRecord
-from ringwright.backends.sizes import stock_words
+from ringwright.backends.sizes import size_words, stock_words
 from ringwright.backends.waste import Waste
-from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part, Placed, Sheet
 from ringwright.geometry.path import Path, length, moved, point_at
 
@@ -153,7 +146,7 @@ def _offcut_names(record: BuildRecord, sheet: Sheet, outlines: list[Path], waste
 
     gap = max(record.cutting.gap, record.cutting.margin)
     for left, low, right, high in offcuts(sheet.stock.width, sheet.stock.height, outlines, gap):
-        words = f"offcut {short(right - left, 0)} × {short(high - low, 0)} mm"
+        words = f"offcut {size_words(right - left, high - low, record.model.unit)}"
         flat = row_box(words, 3.5, (0.0, 0.0), 0.0)
         steps = (0.5, 0.35, 0.65, 0.2, 0.8)
         centres = [(left + a * (right - left), low + b * (high - low)) for b in steps for a in steps]

@@ -25,3 +25,9 @@ def thickness_words(stock: Stock, unit: str) -> str:
     """How thick a stock was taken to be, finer than other lengths: '0.38 mm', '0.0625 in'."""
     value = stock.thickness
     return f"{short(value / INCH, 4)} in" if unit == "in" else f"{short(value, 2)} mm"
+
+
+def size_words(width: float, height: float, unit: str) -> str:
+    """The size of a piece of stock, as it is bought: '420 × 170 mm', '16.5 × 6.7 in'."""
+    shown = [short(side / INCH, 1) if unit == "in" else short(side, 0) for side in (width, height)]
+    return f"{shown[0]} × {shown[1]} {unit}"

@@ -190,6 +190,13 @@ class Maker:
         """Return a length, mm, as it is lettered on a part, in the model's unit: '2.2 mm', '3/32 in'."""
         return on_sheet(value, *self._units)
 
+    def span(self, low: float, high: float) -> str:
+        """Return a range of lengths, mm, in the same way: '0.4 to 0.6 mm', '6 mm' where both read alike."""
+        first, last = self.length(low), self.length(high)
+        if first == last:
+            return last
+        return f"{first.removesuffix(' ' + self._units[0])} to {last}"
+
     # -- shapes -----------------------------------------------------------------------------------
 
     def shape(self, component: Component, name: str) -> Path | None:

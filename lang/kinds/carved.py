@@ -44,7 +44,7 @@ def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
             f"{component.id}.{index + 1}",
             (start + way * layer.start, start + way * layer.end),
             between,
-            _notes(layer, index + 1, len(layers), between),
+            _notes(maker, layer, index + 1, len(layers), between),
         )
         marks = () if index + 1 == len(cut) else _mate(cut[index + 1], size, names[index + 1])
         quantity = maker.count(stack, "quantity") or 1
@@ -68,9 +68,9 @@ def _opening(maker: "Maker", component: "Component", layer: Layer, number: int) 
     return inside if inside >= LEAST_OPENING else None
 
 
-def _notes(layer: Layer, number: int, count: int, mates: tuple[str, str]) -> tuple[str, ...]:
+def _notes(maker: "Maker", layer: Layer, number: int, count: int, mates: tuple[str, str]) -> tuple[str, ...]:
     carved = ", ".join(
-        f"ø {short(2 * radius, 1)} {f'to {mate}' if mate else 'on the free face'}"
+        f"ø {maker.length(2 * radius).removesuffix(' mm')} {f'to {mate}' if mate else 'on the free face'}"
         for radius, mate in zip((layer.start_radius, layer.end_radius), mates, strict=True)
     )
     return f"layer {number} of {count}", f"carve: {carved}"

@@ -141,7 +141,7 @@ def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Pa
     cut, seam = _openings(maker, component, all_sheets, bent), _seam(maker, component)
     for number, (one, triangles) in enumerate(zip(all_sheets, bent, strict=True)):
         id = component.id if len(all_sheets) == 1 else f"{component.id}.{number + 1}"
-        notes = ["inside up", f"x = {short(made.reach[0], 1)} to {short(made.reach[1], 1)} mm"]
+        notes = ["inside up", f"x = {maker.span(*made.reach)}"]
         if len(all_sheets) > 1:
             notes.append(f"piece {number + 1} of {len(all_sheets)}")
         holes, centres = cut[number]

@@ -131,13 +131,12 @@ def told(maker: "Maker", component: "Component", skins: tuple[str, ...], outline
     notes, marks, edges = [], [], []
     for skin in met(maker, component, skins):
         found = skin.found
-        low, high = short(found.least, 1), short(found.most, 1)
-        deep = low if low == high else f"{low} to {high}"
+        deep = maker.span(found.least, found.most)
         name = skin.name.removesuffix(".left").removesuffix(".right")
         bevel = ""
         if skin.stock.thickness * math.tan(found.lean) >= 0.2:
-            bevel = f", bevel {'' if low == high else 'up to '}{short(math.degrees(found.lean), 1)}°"
-        notes.append(f"inset {deep} mm{bevel} for {name}")
+            bevel = f", bevel {'up to ' if ' to ' in deep else ''}{short(math.degrees(found.lean), 1)}°"
+        notes.append(f"inset {deep}{bevel} for {name}")
         edges.append(Edge("rim", skin.name, found.lean, found.length))
         if not skin.marked:
             continue  # its edges are those of the former itself

@@ -159,7 +159,7 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
             id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=sheet.outline,
             holes=holes, far=sheet.far, scores=(*sheet.folds, *scores), peels=sheet.peels,
             marks=(*drawn.marks, *skin_marks.joint_marks(component, made, all_laid, one, lapped)), centres=centres,
-            notes=tuple(_notes(made, strip, one, seam, len(scores), closing)),
+            notes=tuple(_notes(maker, made, strip, one, seam, len(scores), closing)),
             edges=_edges(component, made, all_laid, one, number), grain=_grain(maker, component, stock),
             placement=Bent(triangles), grooves=drawn.grooves,
             properties=weighed(
@@ -253,18 +253,18 @@ def _opening(
 
 
 def _notes(
-    made: Skinned, strip: Strip, one: Laid, seam: SeamChoice, scores: int, closing: int
+    maker: "Maker", made: Skinned, strip: Strip, one: Laid, seam: SeamChoice, scores: int, closing: int
 ) -> Iterator[str]:
     yield "inside up"
     yield f"{made.over[strip.first].called} to {made.over[strip.last].called}"
     if one.of > 1:
         yield f"piece {one.piece + 1} of {one.of}"
     if made.closed or one.piece < one.of - 1:
-        width = short(seam.width, 1)
+        width = maker.length(seam.width)
         said = {
-            "flap": f"flap {width} mm, to the far paper",
-            "lap": f"lap {width} mm",
-            "strap": f"seam on a strap {width} mm",
+            "flap": f"flap {width}, to the far paper",
+            "lap": f"lap {width}",
+            "strap": f"seam on a strap {width}",
         }
         if seam.kind in said:
             yield said[seam.kind]

@@ -5,7 +5,7 @@ import math
 import pytest
 import shapely
 from ringwright.backends.drawing import Stroke, Text, collisions
-from ringwright.backends.outside import key_line
+from ringwright.backends.on_waste import key_line
 from ringwright.backends.page import sheet_fields
 from ringwright.backends.part_lines import hole_notes, part_notes
 from ringwright.backends.record import Model
@@ -190,6 +190,8 @@ def test_a_model_in_inches_has_them_on_sheet_and_page(make_part, make_record):
     drawing = sheet_drawing(record, record.sheets[0], True, "")
     words = [item.text for group in drawing.groups for item in group.items if isinstance(item, Text)]
     assert {"board 0.189 in", "5.00 × 3.15 in"} <= set(words)
+    assert [word for word in words if word.startswith("offcut")]
+    assert not any(" mm" in word for word in words if word.startswith("offcut"))
     assert "Measure this bar before you cut: 100 mm, below it 4 in" in words
     page = next(group for group in drawing.groups if group.id == "page")
     ticks = [i.path.points for i in page.items if isinstance(i, Stroke) and len(i.path.points) == 2]

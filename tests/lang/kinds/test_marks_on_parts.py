@@ -5,6 +5,7 @@ import math
 import pytest
 from ringwright.geometry.path import length
 from ringwright.geometry.within import within
+from ringwright.lang.design.making import Maker
 
 TANK = """
 stack tank {{
@@ -131,3 +132,12 @@ def test_no_tick_of_a_former_runs_over_an_opening(built):
     ).part("F2")
     lengths = [length(mark.path) for mark in part.marks if mark.kind in ("top", "line", "datum")]
     assert lengths == pytest.approx([2.5] * 4, abs=0.01)
+
+
+def test_a_range_of_lengths_names_its_unit_once():
+    maker = Maker.__new__(Maker)
+    maker._units = ("in", 32)
+    assert maker.span(25.4 / 4, 25.4 / 2) == "1/4 to 1/2 in"
+    maker._units = ("mm", None)
+    assert maker.span(0.4, 0.6) == "0.4 to 0.6 mm"
+    assert maker.span(0.41, 0.42) == "0.4 mm"
