@@ -1,5 +1,4 @@
-"""Lettering on what is left over of a sheet: labels and notes with leaders, letters and what goes into the key.
-"""
+"""Lettering on what is left over of a sheet: labels and notes with leaders, letters and what goes into the key."""
 
 from __future__ import annotations
 

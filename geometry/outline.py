@@ -286,7 +286,5 @@ def _one(shape: "Geometry", a: Path, b: Path, apart: str, verb: str) -> Path:
     if len(parts) > 1:
         raise GeometryError("apart", apart)
     if parts[0].interiors:
-        raise GeometryError(
-            "hole-inside", "the second outline lies within the first: make it a hole instead"
-        )
+        raise GeometryError("hole-inside", "the second outline lies within the first: make it a hole instead")
     return with_arcs(parts[0], a, b)

@@ -156,7 +156,11 @@ def _narrowed(tree: Tree, only: Sequence[str]) -> "tuple[Narrowed, tuple[str, ..
 
     for name in only:
         if component_of(tree, name) is None:
-            made = (id for id, c in tree.components.items() if c.kind.parts is not no_parts or c.kind.name == "stack")
+            made = (
+                id
+                for id, c in tree.components.items()
+                if c.kind.parts is not no_parts or c.kind.name == "stack"
+            )
             known = tuple(dict.fromkeys(id.partition(".")[0] for id in made))
             raise NoSuchName(name, suggest(name, sorted(tree.components)), known)
     only = with_members(tree, only)

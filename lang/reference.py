@@ -134,7 +134,9 @@ def _kind(kind: Kind) -> Iterator[str]:
 def of_each(kind: Kind, quote: str = "") -> str:
     """Return what is known of each of the pieces that a kind is made as, in a sentence."""
     names = [f"{quote}{measure.name}{quote}" for measure in kind.numbered]
-    return f"Of each piece, behind its number ({quote}1.{kind.numbered[0].name}{quote}): {_either(names, 'and')}"
+    return (
+        f"Of each piece, behind its number ({quote}1.{kind.numbered[0].name}{quote}): {_either(names, 'and')}"
+    )
 
 
 def _properties(kind: Kind) -> Iterator[str]:

@@ -83,4 +83,4 @@ def test_why_a_bow_ends_so(tmp_path, monkeypatch, capsys):
     assert "the profile of cowl, where bow ends" in said
     assert "cowl.drum.length" in said
     assert main(["why", "heron.wright", "cowl.bow.1.slant"]) == 0
-    assert "measured on the finished part" in capsys.readouterr().out
+    assert "found on the finished part" in capsys.readouterr().out

@@ -92,7 +92,9 @@ def _holders(word: str) -> "list[tuple[Kind, str, str]]":
     """Return the kinds that have a property, or a dimension that is found, of a name; with its text and an example."""
     found = []
     for kind in (each for each in map(kind_of, NAMES) if each is not None):
-        found += [(kind, p.doc, f"; {takes(p)}; as in {p.example}") for p in kind.properties if p.name == word]
+        found += [
+            (kind, p.doc, f"; {takes(p)}; as in {p.example}") for p in kind.properties if p.name == word
+        ]
         found += [(kind, s.doc, ", found") for s in (*kind.solved, *kind.forward) if s.name == word]
     return found
 

@@ -67,7 +67,9 @@ class Recipes:
         if (path, recipe.name) in self._open:
             names = [name for _, name in self._open]
             circle = ring(names[names.index(recipe.name) :])
-            self._say("recipe-cycle", f"these recipes make one another without end: {circle}", make.recipe.span)
+            self._say(
+                "recipe-cycle", f"these recipes make one another without end: {circle}", make.recipe.span
+            )
             return None
         given, hand, rest = self._given(make, recipe)
         lets = self._parameters(make, recipe, given)

@@ -75,9 +75,7 @@ def called(evaluator: "Evaluator", node: nodes.Call, here: Here) -> Value:
         raise trouble(mismatch.code, str(mismatch), node.span, (), mismatch.help) from None
 
 
-def _behind(
-    evaluator: "Evaluator", arguments: tuple[nodes.Argument | None, ...], here: Here
-) -> Amount:
+def _behind(evaluator: "Evaluator", arguments: tuple[nodes.Argument | None, ...], here: Here) -> Amount:
     """Return a place behind the leading edge of the mean chord of whatever has one: a length, or a share of it."""
     wing, given = arguments
     assert wing is not None
@@ -86,7 +84,8 @@ def _behind(
         message = "behind() is told the name of a wing, and then a length or a %"
         raise trouble("wrong-arguments", message, wing.span, help="write, for example: behind(wing, 30 %)")
     chord, edge = (
-        _chord(evaluator, wing.value, name, here._replace(places=False)) for name in ("mean_chord", "mean_chord_x")
+        _chord(evaluator, wing.value, name, here._replace(places=False))
+        for name in ("mean_chord", "mean_chord_x")
     )
     distance = evaluator.amount(given.value, here._replace(places=False, axis="along"))
     if distance.dimension == NUMBER:

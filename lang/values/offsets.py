@@ -100,9 +100,7 @@ def traced(name: str, points: Iterable[tuple[float, float]]) -> Callable[[float]
     return value
 
 
-def measured_points(
-    evaluator: "Evaluator", component: Component, line: str
-) -> list[tuple[Term, Term, Span]]:
+def measured_points(evaluator: "Evaluator", component: Component, line: str) -> list[tuple[Term, Term, Span]]:
     """Return where a line was measured: its place along x, its value, and the cell. Raises Trouble."""
     table = component.table
     assert table is not None

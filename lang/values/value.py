@@ -84,7 +84,9 @@ class Automatic(NamedTuple):
     """`auto`: to be found."""
 
 
-Value: TypeAlias = Amount | Word | Items | Pair | ShapeOf | Seam | Reference | TableLine | Automatic | str | bool
+Value: TypeAlias = (
+    Amount | Word | Items | Pair | ShapeOf | Seam | Reference | TableLine | Automatic | str | bool
+)
 
 
 def is_point(value: Value, size: int) -> bool:

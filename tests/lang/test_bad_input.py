@@ -173,7 +173,9 @@ def test_a_given_in_the_place_of_shares_and_a_wrong_taper_are_shown(judged):
 
 
 def test_both_hands_are_shown(judged):
-    found = judged("recipe w() { panel p { stock = board, outline = rect(60 mm, 20 mm), hand = both } }\nmake w w1 { hand = left }")
+    found = judged(
+        "recipe w() { panel p { stock = board, outline = rect(60 mm, 20 mm), hand = both } }\nmake w w1 { hand = left }"
+    )
     (label,) = found.the("hand-twice").labels
     assert label.text == "made with hand = left"
     assert found.compiled.project.sources["main.wright"].position(label.span.start) == (6, 8)
@@ -183,7 +185,9 @@ def test_what_a_recipe_makes_is_shown_at_warnings_too(judged):
     text = "recipe w() { stack t { stock = board\nbarrel d { diameter = 90 mm, length = 20 mm }\nplate p { hole h { diameter = 5 mm, at = (40 mm, 0 mm) } } } }\n"
     found = judged(text + "make w a\nmake w b\n")
     thin = found.the("thin-rim")
-    lines = [found.compiled.project.sources["main.wright"].position(label.span.start)[0] for label in thin.labels]
+    lines = [
+        found.compiled.project.sources["main.wright"].position(label.span.start)[0] for label in thin.labels
+    ]
     assert ([label.text for label in thin.labels], lines) == (["made here", "made here"], [8, 9])
 
 
