@@ -89,9 +89,13 @@ def _on_waste(forms: Sequence[Form], waste: Waste, keeps: Sequence[bool]) -> lis
         columns = int((waste.width - 2 * across) / STEP) + 1
         rows = [up, waste.height - up]
         rows += [up + STEP * i for i in range(1, int((waste.height - 2 * up) / STEP))]
-        centres = np.array([(across + STEP * i, y) for y in rows for i in range(columns)]).reshape(-1, 2)
-        for start in range(0, len(centres), MOST_TRIES):
-            free = waste.free(centres[start : start + MOST_TRIES], wide, high)
+        places = [across + STEP * i for i in range(columns)]
+        start, count = 0, 1
+        # Most find their place in the first row: more are looked at together the further it goes.
+        while start < len(rows) and places:
+            centres = np.array([(x, y) for y in rows[start : start + count] for x in places])
+            start, count = start + count, min(2 * count, max(1, MOST_TRIES // columns))
+            free = waste.free(centres, wide, high)
             for x, y in free[waste.stays(free) == stays][:1].tolist():
                 box = form.box((x, y), 0.0)
                 waste.keep_box(box)
