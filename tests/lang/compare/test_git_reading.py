@@ -2,6 +2,7 @@
 
 import json
 import os
+import shlex
 import shutil
 import stat
 import subprocess
@@ -282,7 +283,7 @@ def plain_build(tmp_path_factory):
 
 def test_git_shows_the_difference(plain) -> None:
     """The two lines of the README, as git itself runs them."""
-    program = f"{sys.executable} -m ringwright.lang compare --git"
+    program = f"{shlex.quote(sys.executable)} -m ringwright.lang compare --git"  # git hands it to a shell
     plain.git("config", "diff.ringwright.command", program)
     write(plain, ".gitattributes", "*.wright diff=ringwright\nmanifest.json diff=ringwright\n")
     subprocess.run(
