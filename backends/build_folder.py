@@ -86,6 +86,11 @@ def recover(target: Path) -> None:
             _settle(places)
 
 
+def _file_above(target: Path) -> Path | None:
+    """The nearest of the folders that `target` would lie in that is a file."""
+    return next((above for above in target.parents if os.path.lexists(above) and not above.is_dir()), None)
+
+
 def _places(target: Path) -> _Places:
     if target.name in ("", ".."):  # '.', 'a/..': no name to replace, so look what it is called
         target = Path(os.path.realpath(target))
@@ -260,6 +265,11 @@ def _explained(target: Path) -> Iterator[None]:
                 "disk-full",
                 f"there is no room to write '{target}', and what was there stands as it was; make room, or "
                 "name a place on another disk with -o",
+            ) from error
+        if error.errno in (errno.ENOTDIR, errno.EEXIST) and (file := _file_above(target)) is not None:
+            raise BuildFolderError(
+                "target-is-file",
+                f"'{file}' is a file where a folder is needed; move it away, or name another place with -o",
             ) from error
         at = f" at '{error.filename}'" if error.filename else ""
         raise BuildFolderError(

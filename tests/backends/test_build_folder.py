@@ -540,3 +540,11 @@ def seen_whole(target: Path, builds: list[dict[str, bytes]]) -> bool:
         os.close(folder)
     assert text in [files["manifest.json"] for files in builds]
     return True
+
+
+def test_a_file_where_a_folder_above_is_needed_is_named(tmp_path: Path) -> None:
+    (tmp_path / "build").write_text("mine")
+    error = refused(tmp_path / "build" / "heron", a_build("a"))
+    assert error.code == "target-is-file"
+    assert f"'{tmp_path / 'build'}' is a file where a folder is needed" in str(error)
+    assert (tmp_path / "build").read_text() == "mine"
