@@ -1,31 +1,28 @@
 """The whole compile, in order: texts, components, equations, values, parts, checks. Pure: all reading is handed in."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
-from ringwright.geometry.nest.fits import fits
-from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part
-from ringwright.geometry.path import bounds
 from ringwright.lang.components.planting import plant
 from ringwright.lang.components.project import Project, Reader, gather
-from ringwright.lang.components.tree import Component, Tree, with_makes
+from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.design import checks
 from ringwright.lang.design.balancing import weighed
-from ringwright.lang.design.cures import cured, given_hands, helped
+from ringwright.lang.design.cures import cured
 from ringwright.lang.design.design import About, Design
 from ringwright.lang.design.doubts import doubts
 from ringwright.lang.design.elaborate import Elaborated, elaborate
-from ringwright.lang.design.hands import handed
-from ringwright.lang.design.ledger import as_weighed, stacks_as_weighed
-from ringwright.lang.design.making import Maker, Refusal, Unsettled
+from ringwright.lang.design.ledger import as_weighed
+from ringwright.lang.design.making import Maker, Unsettled
+from ringwright.lang.design.parts import make, of_parts
 from ringwright.lang.design.quarantine import sound_part
 from ringwright.lang.design.shopping import shopping
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.kinds.cutting import HABITS, cutting_of
-from ringwright.lang.kinds.kind import Measure, no_parts
+from ringwright.lang.kinds.kind import no_parts
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.solve.faults import diagnose
 from ringwright.lang.solve.solve import solve
@@ -40,8 +37,6 @@ if TYPE_CHECKING:
     from ringwright.lang.components.only import Narrowed
     from ringwright.lang.kinds.printing import Printing
 
-MOST_COPIES = 20_000
-LEAST_SIZE = 0.5
 LEAST_SCALE, MOST_SCALE = 0.01, 50.0
 
 
@@ -97,7 +92,7 @@ def compile_spec(
     faults = tuple(cured(tree, fault, diagnose(fault, show), show) for fault in solution.faults)
     cutting = cutting_of(_only(tree, "cutting"), solution.values)
     maker = Maker(tree, evaluator, solution.values, cutting, about.revision, (about.unit, about.fraction))
-    parts, measured, dimensions, refused, unmade = _make(tree, maker)
+    parts, measured, dimensions, refused, unmade = make(tree, maker)
     refusals = {(finding.code, finding.message) for finding in refused}
     # What a part could not be made for is said once, at the part, not again for each measure of it.
     faults = tuple(fault for fault in faults if (fault.code, fault.message) not in refusals)
@@ -233,7 +228,7 @@ class _Measure:
             found = component.kind.measures(maker, component)
             if name not in found:
                 parts = tuple(component.kind.parts(maker, component))
-                found = _of_parts(as_weighed(maker, component, parts))
+                found = of_parts(as_weighed(maker, component, parts))
         except Unsettled as unsettled:
             raise GeometryError(
                 "not-known", f"'{id}.{name}' needs '{unsettled}', which nothing says"
@@ -241,114 +236,6 @@ class _Measure:
         if name not in found:
             raise GeometryError("not-known", f"nothing says the '{name}' of '{id}'")
         return found[name]
-
-
-def _of_parts(parts: tuple[Part, ...]) -> dict[str, float]:
-    """Return area, mass and cut length of one of a component: its pieces and straps, of one hand alone.
-
-    A part in several layers is one part in several copies: of one copy, as everywhere.
-    """
-    if not parts:
-        return {}
-    parts = tuple(part for part in parts if part.hand == parts[0].hand)
-    copies = min(part.quantity for part in parts)
-    found = {
-        "area": sum(part.properties.area * part.quantity / copies for part in parts),
-        "cut_length": sum(part.properties.cut_length * part.quantity / copies for part in parts),
-    }
-    masses = [part.properties.mass for part in parts]
-    if all(mass is not None for mass in masses):
-        found["mass"] = sum((part.properties.mass or 0.0) * part.quantity / copies for part in parts)
-    return found
-
-
-class _Products(NamedTuple):
-    """What the design gave: parts by id, measures of them with their dimensions, and what was refused.
-
-    unmade: of each component left out for want of a value, which is an error where nothing else has been said.
-    """
-
-    parts: tuple[Part, ...]
-    measured: dict[str, float]
-    dimensions: dict[str, Dimension]
-    refused: tuple[Diagnostic, ...]
-    unmade: tuple[Diagnostic, ...]
-
-
-def _make(tree: Tree, maker: Maker) -> _Products:
-    """Make all parts that the values allow, and what is measured from them."""
-    parts: list[Part] = []
-    measured: dict[str, float] = {}
-    dimensions: dict[str, Dimension] = {}
-    refused: list[Diagnostic] = []
-    unmade: list[Diagnostic] = []
-    for component in tree.components.values():
-        said, warned = len(refused), len(maker.findings)
-        made, found = _made(maker, component, refused, unmade)
-        parts.extend(made)
-        unfit = next(filter(None, (fits(part, maker.cutting) or _too_small(part) for part in made)), None)
-        if unfit is not None:  # pieces are alike: the first says it for all
-            refused.append(Diagnostic(unfit.code, "error", str(unfit), component.span))
-        for measure in component.kind.forward:
-            if measure.name in found:
-                measured[f"{component.id}.{measure.name}"] = found[measure.name]
-                dimensions[f"{component.id}.{measure.name}"] = measure.dimension
-        for name, measure in _numbered(component, found):
-            measured[f"{component.id}.{name}"] = found[name]
-            dimensions[f"{component.id}.{name}"] = measure.dimension
-        with_makes(tree.components, component, refused, said)
-        with_makes(tree.components, component, maker.findings, warned)
-    parts, twice = handed(maker, stacks_as_weighed(tree, maker, parts))
-    refused += [given_hands(tree, id, e) for id, e in twice]
-    refused[:] = map(helped, refused)
-    if sum(part.quantity for part in parts) > MOST_COPIES:
-        most = max(parts, key=lambda part: (part.quantity, part.id))
-        refused.append(
-            Diagnostic(
-                "too-many-parts", "error", f"a spec is laid out with at most {MOST_COPIES} parts, copies included",
-                tree.components[most.component].span,
-            )
-        )  # fmt: skip
-    return _Products(
-        tuple(sorted(parts, key=lambda part: part.id)), measured, dimensions, tuple(refused), tuple(unmade)
-    )
-
-
-def _numbered(component: Component, found: Mapping[str, float]) -> Iterator[tuple[str, Measure]]:
-    """Yield the names of what is known of each of the pieces that a component is made as: '2.slant'."""
-    known = {measure.name: measure for measure in component.kind.numbered}
-    for name in found:
-        number, _, of_piece = name.partition(".")
-        if number.isdigit() and of_piece in known:
-            yield name, known[of_piece]
-
-
-def _made(
-    maker: Maker, component: Component, refused: list[Diagnostic], unmade: list[Diagnostic]
-) -> tuple[tuple[Part, ...], dict[str, float]]:
-    """Return the parts of a component and its measures; none where it is refused, or left unmade for want of a value."""
-    try:
-        made = as_weighed(maker, component, tuple(component.kind.parts(maker, component)))
-        return made, {**_of_parts(made), **component.kind.measures(maker, component)}
-    except Unsettled as unsettled:
-        message = f"'{component.id}' cannot be made: nothing says '{unsettled}'"
-        unmade.append(Diagnostic("not-known", "error", message, component.span))
-    except GeometryError as error:
-        span = error.span if isinstance(error, Refusal) else component.span
-        refused.append(Diagnostic(error.code, "error", str(error), span))
-    except (ArithmeticError, ValueError):
-        message = f"the sizes of this {component.kind.name} are beyond what can be reckoned with"
-        refused.append(Diagnostic("not-finite", "error", message, component.span))
-    return (), {}
-
-
-def _too_small(part: Part) -> GeometryError | None:
-    """Return what is wrong with a part that no tool cuts."""
-    left, low, right, high = bounds(part.outline)
-    if min(right - left, high - low) >= LEAST_SIZE:
-        return None
-    size = f"{short(right - left, 3)} by {short(high - low, 3)} mm"
-    return GeometryError("no-size", f"'{part.id}' would be {size}: there is nothing left to cut")
 
 
 def _named(

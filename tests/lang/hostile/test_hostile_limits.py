@@ -7,7 +7,7 @@ import pytest
 from ringwright.geometry.takeoff import circle
 from ringwright.lang import pipeline, source
 from ringwright.lang.components import planting, project, recipes
-from ringwright.lang.design import elaborate
+from ringwright.lang.design import elaborate, parts
 from ringwright.lang.diagnostics import text
 from ringwright.lang.diagnostics.catalogue import CATALOGUE
 from ringwright.lang.solve import block
@@ -36,7 +36,7 @@ HELD = {
     "components of a spec": planting.MOST_COMPONENTS,
     "components in a component": planting.MOST_INSIDE,
     "statements": planting.MOST_STATEMENTS,
-    "parts, copies": pipeline.MOST_COPIES,
+    "parts, copies": parts.MOST_COPIES,
     "a length that is written": 1e6,
     "a length that is worked out": elaborate.FARTHEST,
     "dimensions that depend": block.LARGEST_BLOCK,
