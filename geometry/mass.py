@@ -43,6 +43,13 @@ Moments = tuple[float, float, float, float]
 """Weight of a bent area, mm2, and its moments along the axis, to the top and to the right, mm3."""
 
 
+def weights(stock: Stock) -> tuple[float, float]:
+    """What a stock weighs, g per mm2 (1 where that is not said), and what it loses where its foam is taken away."""
+    if stock.areal_mass is None:
+        return 1.0, 0.0
+    return stock.areal_mass, 0.0 if stock.facing_mass is None else stock.areal_mass - stock.facing_mass
+
+
 def measure(
     outline: Path,
     holes: Sequence[Path],
@@ -59,12 +66,7 @@ def measure(
     """
     area = total([abs(signed_area(outline)), *(-abs(signed_area(hole)) for hole in holes)])
     cut = total(length(path) for path in (outline, *holes, *far))
-    per_area = stock.areal_mass if stock.areal_mass is not None else 1.0
-    lost = (
-        per_area - stock.facing_mass
-        if stock.areal_mass is not None and stock.facing_mass is not None
-        else 0.0
-    )
+    per_area, lost = weights(stock)
     layers = [
         (outline, per_area),
         *((hole, -per_area) for hole in holes),

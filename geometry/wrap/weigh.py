@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TypeAlias
 
 from ringwright.geometry.curve import TOLERANCE
+from ringwright.geometry.mass import weights
 from ringwright.geometry.numbers import total
 from ringwright.geometry.part import Facet, MassProperties, Stock, Vector
 from ringwright.geometry.path import (
@@ -46,12 +47,7 @@ def weighed(
     skirts = _skirts(surface, sheet, 1.5 * strips) if strips else ()
     area = total([abs(signed_area(outline)), *(-abs(signed_area(hole)) for hole in holes)])
     cut = total(length(path) for path in (outline, *holes, *far))
-    per_area = stock.areal_mass if stock.areal_mass is not None else 1.0
-    lost = (
-        per_area - stock.facing_mass
-        if stock.areal_mass is not None and stock.facing_mass is not None
-        else 0.0
-    )
+    per_area, lost = weights(stock)
     layer = (stock.neutral - 0.5) * stock.thickness, plane
     parts = [(per_area * piece, at) for piece, at in _whole(sheet, skirts, outline, layer)]
     layers = [*((hole, -per_area) for hole in holes), *((peel, -lost) for peel in peels if lost)]

@@ -44,6 +44,9 @@ PIECES = Property(
     high=36.0,
 )
 
+# What every ring that is bent from sheet takes, last of all.
+RING = (SHARE, STOCK, SEAM, SEAM_AT, PIECES)
+
 ENDS = (
     Property(
         "start",

@@ -36,6 +36,17 @@ ENDS = (
     ),
 )
 
+# The table that the examples of sides, decks and floors lie along.
+LINES = (
+    "offsets fuselage {\n"
+    "    section = box\n"
+    "    | station | x [@mm] | half [@mm] | top [@mm] | bottom [@mm] |\n"
+    "    | F1      |   0     |   44       |   52      |  -40         |\n"
+    "    | F2      | 118     |   51       |   61      |  -50         |\n"
+    "    | F3      | 240     |   40       |   50      |  -38         |\n"
+    "}\n"
+)
+
 KIND = Kind(
     "side",
     "the side of a fuselage: a flat sheet bent along it between two lines, cut in its true length",
@@ -65,13 +76,7 @@ KIND = Kind(
     parts=lengthwise.parts,
     measures=lengthwise.measures,
     example=(
-        "offsets fuselage {\n"
-        "    section = box\n"
-        "    | station | x [@mm] | half [@mm] | top [@mm] | bottom [@mm] |\n"
-        "    | F1      |   0     |   44       |   52      |  -40         |\n"
-        "    | F2      | 118     |   51       |   61      |  -50         |\n"
-        "    | F3      | 240     |   40       |   50      |  -38         |\n"
-        "}\n"
+        f"{LINES}"
         "side flank {\n    upper = fuselage.top\n    lower = fuselage.bottom\n    stock = board\n"
         "    hole window { outline = rect(40 mm, 24 mm), at = (60 mm, 20 mm) }\n}\n"
     ),
