@@ -273,6 +273,11 @@ def common(a: Path, b: Path) -> Path:
     return _one(shape, a, b, "the two outlines overlap in more than one place", "common")
 
 
+def meet(a: Path, b: Path) -> bool:
+    """Whether two outlines have some area in common."""
+    return bool(_flat(a).intersection(_flat(b)).area > 0.0)
+
+
 def _flat(outline: Path) -> "Polygon":
     return flat(simple(outline))
 

@@ -207,6 +207,18 @@ class Placed(NamedTuple):
     rotation: float
 
 
+class Offcut(NamedTuple):
+    """What is left of a sheet: its name, unique within its stock, outline, and holes or damage in it.
+
+    outline: anticlockwise; its frame is the sheet's, so that x runs along the stock's width and y along its
+    height. holes: clockwise.
+    """
+
+    name: str
+    outline: Path
+    holes: tuple[Path, ...] = ()
+
+
 class Sheet(NamedTuple):
     """One sheet of stock with what is cut from it; index counts from 1 within its stock. used: share of its
     area, 0…1.

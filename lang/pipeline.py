@@ -16,6 +16,7 @@ from ringwright.lang.design.doubts import doubts
 from ringwright.lang.design.elaborate import Elaborated, elaborate
 from ringwright.lang.design.ledger import as_weighed
 from ringwright.lang.design.making import Maker, Unsettled
+from ringwright.lang.design.on_hand import on_hand
 from ringwright.lang.design.parts import make, of_parts
 from ringwright.lang.design.quarantine import sound_part
 from ringwright.lang.design.shopping import shopping
@@ -120,7 +121,7 @@ def compile_spec(
     design = Design(
         tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **steps, **dimensions}, parts, cutting,
         tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())), whole, shopping(tree, maker),
-        _printing(tree, maker),
+        _printing(tree, maker), on_hand(tree, maker),
     )  # fmt: skip
     if only:
         design = design._replace(parts=tuple(part for part in parts if _is_asked(part, only)))

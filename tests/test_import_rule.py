@@ -47,6 +47,7 @@ ROOMS = {
     "solve": SHARED,
     "components": SHARED | {"syntax", "kinds"},
     "values": SHARED | {"syntax", "components", "kinds", "solve"},
+    "layout": SHARED | {"compare"},
     "compare": SHARED | {"components", "design", "solve", "pipeline"},
     "design": SHARED | {"syntax", "components", "values", "kinds", "solve"},
     "kinds": SHARED | {"syntax", "components", "values", "design", "solve"},

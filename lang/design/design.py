@@ -1,6 +1,7 @@
 """The solved design: what the rest of the program reads."""
 
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.part import Cutting, Part
@@ -11,6 +12,7 @@ from ringwright.lang.values.plan import PlanScale
 
 if TYPE_CHECKING:
     from ringwright.lang.design.balancing import Weighed
+    from ringwright.lang.design.on_hand import OnHand
     from ringwright.lang.design.shopping import Bought
     from ringwright.lang.kinds.printing import Printing
 
@@ -36,7 +38,7 @@ class Design(NamedTuple):
     is. provenance: 'measured', 'default' or 'derived' by name. parts: sorted by id. scaled: how many lengths follow
     the plan scale. defaults: name and default of each that was used. weighed: what all of it weighs and where; None
     where parts are missing. shopping: stocks and bought parts with their prices. printing: what
-    the spec says of it, None where nothing.
+    the spec says of it, None where nothing. on_hand: what is there of each stock of which the spec says so.
     """
 
     tree: Tree
@@ -52,3 +54,4 @@ class Design(NamedTuple):
     weighed: "Weighed | None" = None
     shopping: "tuple[Bought, ...]" = ()
     printing: "Printing | None" = None
+    on_hand: "Mapping[str, OnHand]" = MappingProxyType({})

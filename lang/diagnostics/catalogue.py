@@ -222,6 +222,7 @@ _LINES = (
     ("waist-too-narrow", "error", "an inset cuts its outline in pieces"),
     # -- mass and sheets
     ("masses-differ", "error", "a stock's masses say different things"),
+    ("offcut-form", "error", "an offcut's form is not said in one way"),
     ("part-too-big", "error", "a part does not fit its sheet"),
 )  # fmt: skip
 

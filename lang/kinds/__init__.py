@@ -9,6 +9,7 @@ from ringwright.lang.kinds.kind import WEIGHED, Kind, no_parts
 FILES = {
     "model": "model",
     "stock": "stock",
+    "offcut": "offcut",
     "station": "station",
     "cutting": "cutting",
     "printing": "printing",

@@ -64,7 +64,7 @@ KIND = Kind(
             choices=("rod", "tube", "sleeve"),
         ),
     ),
-    inside=(*FLAT, "barrel", "cone", "cones", "wrap"),
+    inside=(*FLAT, "barrel", "cone", "cones", "wrap", "offcut"),
     equations=equations,
     example="panel p {\n    outline = rect(60 mm, 40 mm)\n    stock = board\n    hole h { diameter = 6 mm }\n}\n",
 )

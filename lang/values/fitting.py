@@ -222,7 +222,7 @@ def _is_right(tree: Tree, value: Value, component: Component, property: Property
                 and value.dimension == NUMBER
                 and isinstance(value.term, Constant)
                 and value.term.value == int(value.term.value)
-                and 1 <= value.term.value <= property.high
+                and _least(property) <= value.term.value <= property.high
             )
         case "stock":
             return isinstance(value, Reference) and tree.components[value.id].kind.name == "stock"
@@ -256,7 +256,7 @@ def _said_of(tree: Tree, component: Component, property: Property) -> tuple[str,
     match property.type:
         case "count":
             most = f" to {property.high:g}" if isfinite(property.high) else ""
-            return f"is a whole number from 1{most}", ""
+            return f"is a whole number from {_least(property)}{most}", ""
         case "stock":
             return "is the name of a stock", ""
         case "element":
@@ -270,6 +270,11 @@ def _said_of(tree: Tree, component: Component, property: Property) -> tuple[str,
             return said, "for example: at = (40 mm, 90 deg)"
         case _:
             return f"is {_TYPES[property.type]}", f"for example: {property.example}"
+
+
+def _least(property: Property) -> int:
+    """Return the least that a count may be: nothing is none, unless the property says that none may be there."""
+    return 0 if property.low == 0.0 else 1
 
 
 def _is_bent(tree: Tree, component: Component) -> bool:

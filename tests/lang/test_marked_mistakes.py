@@ -254,6 +254,15 @@ offsets fuselage {
 }
 panel floor { outline = «rect(fuselage.half(140 mm), 40 mm)», stock = board }
 """, "", {}),
+    ("offcut-form", """\
+stock scrap {
+    kind      = foamboard
+    thickness = 4.8 mm
+    sheet     = 762 mm by 508 mm
+    offcut «corner» { size = 320 mm by 180 mm, outline = rect(320 mm, 180 mm) }
+}
+panel floor { outline = rect(60 mm, 40 mm), stock = scrap }
+""", "", {}),
     ("one-way", """\
 stack cowl { stock = board, barrel drum { diameter = 132 mm } }
 «given round_to(cowl.drum.length, 5 mm) == 40 mm»

@@ -63,6 +63,8 @@ def holder(kind: Kind, name: str, line: str) -> str:
         return (
             "stack s {\nbarrel drum { diameter = 100 mm, length = 30 mm }\nplate p {\n" + component + "}\n}\n"
         )
+    if outer == "stock":
+        return f"stock s {{\nkind = card, thickness = 1 mm, sheet = 300 mm by 200 mm\n{component}}}\n"
     return f"{outer} p {{\noutline = rect(200 mm, 200 mm)\nstock = board\n" + component + "}\n"
 
 

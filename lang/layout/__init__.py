@@ -1,0 +1,1 @@
+"""What a model's layout file says: where each part lies on its sheets, and what hangs on the wall."""
