@@ -6,9 +6,10 @@ import math
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
-from ringwright.geometry.part import Bent, Flat, Part, Rolled, Vector
+from ringwright.geometry.part import Bent, Flat, Part, Placement, Rolled, Vector
 from ringwright.geometry.path import Path, Point, closed, flattened, line
 from ringwright.geometry.place import about_axis, in_space
+from ringwright.geometry.solid.mesh import places_of
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -38,17 +39,12 @@ def shape_of(part: Part, seen: Seeing) -> Shape | None:
     """
     import shapely
 
-    if part.placement is None:
-        return None
-    if isinstance(part.placement, Flat):
-        faces, inner = _flat(part, part.placement, seen)
-    elif isinstance(part.placement, Rolled):
-        faces, inner = _rolled(part.placement, seen)
-    else:
-        faces, inner = _bent(part.placement, seen)
-    polygons = [shapely.Polygon(face) for face in faces if _has_area(face)]
+    places = places_of(part)
+    seen_of = [_faces(part, placement, seen) for placement in places]
+    polygons = [shapely.Polygon(face) for faces, _ in seen_of for face in faces if _has_area(face)]
     if not polygons:
         return None
+    inner = tuple(dict.fromkeys(path for _, lines in seen_of for path in lines))
     outline = shapely.union_all(polygons, grid_size=GRID)
     if not isinstance(part.placement, Flat):
         # Facets seen from their edge leave slits between others.
@@ -58,6 +54,15 @@ def shape_of(part: Part, seen: Seeing) -> Shape | None:
 
 
 Face = list[Point]
+
+
+def _faces(part: Part, placement: Placement, seen: Seeing) -> tuple[Iterator[Face], tuple[Path, ...]]:
+    """Faces that a copy of a part is seen by, and lines within it."""
+    if isinstance(placement, Flat):
+        return _flat(part, placement, seen)
+    if isinstance(placement, Rolled):
+        return _rolled(placement, seen)
+    return _bent(placement, seen)
 
 
 def _flat(part: Part, placement: Flat, seen: Seeing) -> tuple[Iterator[Face], tuple[Path, ...]]:

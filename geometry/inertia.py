@@ -11,13 +11,14 @@ from typing import NamedTuple, TypeAlias
 
 from ringwright.geometry.mass import GAUSS, bent_around
 from ringwright.geometry.numbers import ceil_safe, total
-from ringwright.geometry.part import Bent, Flat, Part, Rolled, Vector
+from ringwright.geometry.part import Bent, Facet, Flat, Part, Rolled, Vector
 from ringwright.geometry.path import Path, canonical, piece_length, pieces, sweep_of, tracer
 
 Spread: TypeAlias = tuple[float, float, float, float, float, float]
 """Mean of xx, yy, zz, xy, xz, yz about the centroid, mm2."""
 
 POINT: Spread = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+_AXES = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 _PAIRS = ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
 _Moments: TypeAlias = list[float]
 """Of an area: 1, then first moments p, q, r, then second ones pp, qq, rr, pq, pr, qr, in axes of its own."""
@@ -51,12 +52,25 @@ def box(size: Vector) -> Spread:
 
 
 def spread_of(part: Part) -> Spread:
-    """Spread of one copy of a part where it sits; `POINT` where it has no place."""
-    placement, stock = part.placement, part.stock
+    """Spread of a part where it sits, all copies that have a place together; `POINT` where it has none."""
+    placement = part.placement
     if placement is None:
         return POINT
     if isinstance(placement, Bent):
-        return _of_facets(placement)
+        places = [placement, *(place for place in part.others if isinstance(place, Bent))]
+        return _of_facets([facet for place in places for facet in place.facets])
+    own = _of_sheet(part, placement)
+    others = [place for place in part.others if not isinstance(place, Bent)]
+    if not others:
+        return own
+    # Copies that lie alike, each by as much further on as its frame.
+    apart = _added([_at(place.origin) for place in (placement, *others)])
+    return _summed(own, _in_space(apart, _AXES, (0.0, 0.0, 0.0)))
+
+
+def _of_sheet(part: Part, placement: Flat | Rolled) -> Spread:
+    """Spread of one copy of a flat or rolled part where it sits."""
+    stock = part.stock
     sheet = stock.areal_mass or 1.0
     lost = 0.0 if stock.facing_mass is None or stock.areal_mass is None else sheet - stock.facing_mass
     layers = [(part.outline, sheet), *((hole, -sheet) for hole in part.holes)]
@@ -173,13 +187,23 @@ def _turned(own: Sequence[float], axes: tuple[Vector, Vector, Vector]) -> Spread
     return (found[0], found[1], found[2], found[3], found[4], found[5])
 
 
-def _of_facets(placement: Bent) -> Spread:
+def _at(point: Vector) -> _Moments:
+    """Moments of a mass of 1 at a point."""
+    return [1.0, *point, *(point[a] * point[b] for a, b in _PAIRS)]
+
+
+def _summed(a: Spread, b: Spread) -> Spread:
+    xx, yy, zz, xy, xz, yz = (p + q for p, q in zip(a, b, strict=True))
+    return xx, yy, zz, xy, xz, yz
+
+
+def _of_facets(facets: Sequence[Facet]) -> Spread:
     """Spread of a bent sheet: of all its triangles, openings not taken out.
 
     The mean of xy over a triangle of corners a, b, c is (Σ x Σ y + Σ x y) / 12.
     """
     sums: list[_Moments] = []
-    for facet in placement.facets:
+    for facet in facets:
         (ax, ay), (bx, by), (cx, cy) = facet.flat
         area = abs((bx - ax) * (cy - ay) - (by - ay) * (cx - ax)) / 2
         columns = list(zip(*facet.space, strict=True))
@@ -189,8 +213,7 @@ def _of_facets(placement: Bent) -> Spread:
             for a, b in _PAIRS
         ]
         sums.append([area, *(area * value / 3 for value in first), *(area * value for value in second)])
-    axes = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
-    return _in_space(_added(sums), axes, (0.0, 0.0, 0.0))
+    return _in_space(_added(sums), _AXES, (0.0, 0.0, 0.0))
 
 
 def _cross(u: Vector, v: Vector) -> Vector:

@@ -44,6 +44,8 @@ def other_hand(part: Part, id: str, hand: str) -> Part:
         notes=tuple(SIDES.get(note, note) for note in part.notes),
         placement=None if part.placement is None else _placement(part.placement),
         properties=_properties(part.properties),
+        others=tuple(map(_placement, part.others)),
+        bevels=tuple(bevel._replace(path=over(bevel.path)) for bevel in part.bevels),
     )
 
 
@@ -57,7 +59,7 @@ def _placement(placement: Placement) -> Placement:
         x, y, z = _across(placement.u)
         return Flat(_across(placement.origin), (-x + 0.0, -y + 0.0, -z + 0.0), _across(placement.v))
     if isinstance(placement, Bent):
-        return Bent(tuple(map(_facet, placement.facets)))
+        return placement._replace(facets=tuple(map(_facet, placement.facets)))
     return placement._replace(
         origin=_across(placement.origin),
         axis=_across(placement.axis),

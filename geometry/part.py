@@ -76,6 +76,18 @@ class Centre(NamedTuple):
     arm: float
 
 
+class Bevel(NamedTuple):
+    """A stretch of a flat part's edge that is not cut square.
+
+    path: along the outline. drawn, back: how far the edge lies inside the outline on the drawn face, and on the other
+    one, mm.
+    """
+
+    path: Path
+    drawn: float
+    back: float
+
+
 class Edge(NamedTuple):
     """One edge of a part and what it meets.
 
@@ -137,10 +149,12 @@ class Facet(NamedTuple):
 class Bent(NamedTuple):
     """Where a bent sheet sits: its triangles, each flat both in the drawing and in space, on the layer that is drawn.
 
-    The drawn face is the one that has a triangle's corners anticlockwise in space, too.
+    The drawn face is the one that has a triangle's corners anticlockwise in space, too. plane: normal of the planes in
+    which its rims are cut, None where they are cut square to the sheet.
     """
 
     facets: tuple[Facet, ...]
+    plane: Vector | None = (1.0, 0.0, 0.0)
 
 
 Placement: TypeAlias = Flat | Rolled | Bent
@@ -170,6 +184,7 @@ class Part(NamedTuple):
     grooves: channels cut from the drawn side. peels: areas whose foam is taken away. notes: lines for its label, most needed first ('inside up', 'bevel
     2.2 mm (24.4°) both rims'). grain: 'along' (its x runs along the stock's grain), 'across' or 'free'.
     together: id of a group that should stay together on the sheet, or ''.
+    others: where further copies sit, each in a place of its own. bevels: edges that are not cut square.
     """
 
     id: str
@@ -191,6 +206,8 @@ class Part(NamedTuple):
     placement: Placement | None
     properties: MassProperties
     grooves: tuple[Groove, ...] = ()
+    others: tuple[Placement, ...] = ()
+    bevels: tuple[Bevel, ...] = ()
 
 
 class Placed(NamedTuple):

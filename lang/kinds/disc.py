@@ -10,7 +10,7 @@ from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.mark import tick_length
 from ringwright.geometry.mass import measure
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Centre, Edge, Mark, Part
+from ringwright.geometry.part import Bevel, Centre, Edge, Mark, Part
 from ringwright.geometry.path import Path, canonical, line, turned
 from ringwright.geometry.within import level_crossings
 from ringwright.lang.design.making import Unsettled
@@ -204,7 +204,12 @@ def ring_parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     made = part(maker, component, opened, faces, quarter, copies)
     # All layers together lie about the middle of the ring.
     whole = made.stock._replace(thickness=layers * made.stock.thickness)
-    yield made._replace(properties=measure(made.outline, made.holes, (), (), whole, made.placement))
+    stand, high = stacked.stand(maker, maker.parent(component)), max(stacked.places(maker, component))
+    below = tuple(stand.plate(high - layer * made.stock.thickness) for layer in range(1, layers))
+    yield made._replace(
+        properties=measure(made.outline, made.holes, (), (), whole, made.placement),
+        others=below if stand.placed else (),
+    )
 
 
 class Layer(NamedTuple):
@@ -252,7 +257,17 @@ def part(
         holes=opened.holes, far=(), scores=(), peels=(), marks=(*marks, *more), centres=centres, notes=tuple(notes),
         edges=(Edge("rim", " ".join(m for m in (before, after) if m), faces.bevel, math.pi * faces.diameter),),
         grain="free", placement=placement, properties=measure(opened.outline, opened.holes, (), (), stock, placement),
+        bevels=_bevels(faces),
     )  # fmt: skip
+
+
+def _bevels(faces: Faces) -> tuple[Bevel, ...]:
+    """Return the bevel of a disc's rim, on the face that is the smaller."""
+    width = (faces.diameter - faces.smaller) / 2
+    if width <= 0.0:
+        return ()
+    drawn, back = (width, 0.0) if faces.smaller_up else (0.0, width)
+    return (Bevel(shapes.circle(faces.diameter), drawn, back),)
 
 
 def _seat_notes(maker: "Maker", component: "Component") -> tuple[str, ...]:

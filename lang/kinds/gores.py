@@ -6,11 +6,13 @@ from typing import TYPE_CHECKING
 
 from ringwright.geometry.bow.balance import centre_along
 from ringwright.geometry.bow.gore import Gore
+from ringwright.geometry.bow.petals import petals
 from ringwright.geometry.mark import TICK
 from ringwright.geometry.mass import measure
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Edge, Mark, Part, Score, Vector
+from ringwright.geometry.part import Bent, Edge, Mark, Part, Score, Vector
 from ringwright.geometry.path import canonical, length, line, point_at
+from ringwright.geometry.wrap.vector import plus, times
 from ringwright.lang.kinds import bows, stacked
 
 if TYPE_CHECKING:
@@ -36,12 +38,14 @@ def _part(maker: "Maker", component: "Component", made: Gore) -> Part:
     scores = () if made.edge is None else (Score(made.edge, 2 * math.pi / made.number, "face"),)
     outline = canonical(made.outline)
     found = measure(outline, (), (), (), stock)._replace(centroid=_centre(maker, component, made))
+    first, *others = _places(maker, component, made) or (None,)
     seam = Edge("seam", component.name, math.pi / made.number, made.seam)
     return Part(
         id=id, name=id, component=component.id, hand="", stock=stock,
         quantity=made.number * (maker.count(maker.parent(component), "quantity") or 1), outline=outline, holes=(), far=(),
         scores=scores, peels=(), marks=tuple(_marks(made, mate)), centres=(), notes=_notes(made, stock.thickness),
-        edges=(Edge("rim", mate, 0.0, made.width), seam, seam), grain="free", placement=None, properties=found,
+        edges=(Edge("rim", mate, 0.0, made.width), seam, seam), grain="free", placement=first, properties=found,
+        others=tuple(filter(None, others)),
     )  # fmt: skip
 
 
@@ -79,12 +83,31 @@ def _centre(maker: "Maker", component: "Component", made: Gore) -> Vector | None
     if not stand.placed:
         return None
     stock = maker.stock(component)
-    start, end = stacked.places(maker, component)
     along = centre_along(
         bows.path_of(maker, component), made.number, made.fit, stock.thickness, stock.neutral
     )
-    rim, way = (end, -1.0) if bows.closes_start(maker.tree, component) else (start, 1.0)
-    return stand.at(rim + way * stand.run * along)
+    origin, way = _origin(maker, component, stand)
+    return plus(origin, times(stand.axis, way * along))
+
+
+def _places(maker: "Maker", component: "Component", made: Gore) -> tuple[Bent, ...]:
+    """Return where all gores sit; nowhere where their stack has no place."""
+    stand = stacked.stand(maker, maker.parent(component))
+    if not stand.placed:
+        return ()
+    stock = maker.stock(component)
+    origin, way = _origin(maker, component, stand)
+    depth = (1.0 - stock.neutral) * stock.thickness
+    return petals(
+        made, bows.path_of(maker, component), depth, origin, times(stand.axis, way), stand.top, stand.right
+    )
+
+
+def _origin(maker: "Maker", component: "Component", stand: stacked.Stand) -> tuple[Vector, float]:
+    """Return where a dome's profile has its 0, and whether it runs with its stack (+1) or against it (-1)."""
+    start, end = stacked.places(maker, component)
+    closes_start = bows.closes_start(maker.tree, component)
+    return stand.at(end if closes_start else start), -1.0 if closes_start else 1.0
 
 
 def _report(maker: "Maker", component: "Component", made: Gore) -> None:

@@ -1,0 +1,1 @@
+"""Parts as solids where they sit in the aircraft: meshes, what they measure, and where two overlap."""
