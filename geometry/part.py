@@ -208,6 +208,7 @@ class Part(NamedTuple):
     grooves: tuple[Groove, ...] = ()
     others: tuple[Placement, ...] = ()
     bevels: tuple[Bevel, ...] = ()
+    together: str = ""
 
 
 class Placed(NamedTuple):
@@ -237,14 +238,17 @@ class Offcut(NamedTuple):
 
 
 class Sheet(NamedTuple):
-    """One sheet of stock with what is cut from it; index counts from 1 within its stock. used: share of its
-    area, 0…1.
+    """One sheet of stock, or one offcut of it, with what is cut from it.
+
+    index: counts from 1 within its stock, 0 for an offcut. used: share of its area, 0…1. Placements on an
+    offcut are in the frame of its outline.
     """
 
     stock: Stock
     index: int  # type: ignore[assignment]
     placements: tuple[Placed, ...]
     used: float
+    offcut: Offcut | None = None
 
 
 class Cutting(NamedTuple):

@@ -111,18 +111,30 @@ def put(board: Board, key: int, pose: Pose, cell: int) -> Board:
 
 
 def lay(board: Board, key: int, pose: Pose, x: float, y: float) -> Board:
-    """The board with a pose whose box has its lower left corner at (x, y), mm; nothing is checked."""
+    """The board with a pose whose box has its lower left corner at (x, y), mm; nothing is checked.
+
+    Of a piece that passes the edge of the board no cells are taken there.
+    """
     import numpy as np
 
     on = board.grid
-    column, across = split(x, on.cell_width)
-    row, up = split(y, on.cell_height)
-    columns = min(whole((pose.box.width + across) / on.cell_width), on.columns - column)
-    rows = min(whole((pose.box.height + up) / on.cell_height), on.rows - row)
-    taken = bits(cells(pose.edges, across, up, columns, rows, on), on.columns) << row * on.columns + column
+    column, across, columns = _span(x, pose.box.width, on.cell_width, on.columns)
+    row, up, rows = _span(y, pose.box.height, on.cell_height, on.rows)
+    taken = 0
+    if columns > 0 and rows > 0:
+        taken = bits(cells(pose.edges, across, up, columns, rows, on), on.columns)
+        taken <<= row * on.columns + column
     top = pose.faces.top + np.array(((x,), (x,), (y,), (y,)))
     right = pose.faces.right + np.array(((y,), (y,), (x,), (x,)))
     return Board(on, board.free & ~taken, (*board.pieces, Piece(key, pose, x, y, top, right)))
+
+
+def _span(place: float, length: float, cell: float, cells: int) -> tuple[int, float, int]:
+    """Of a piece along an axis: its first cell, how far into that it begins, mm, and how many it may touch."""
+    first, into = split(place, cell)
+    if first < 0:
+        first, into = 0, place
+    return first, into, min(whole((length + into) / cell), cells - first)
 
 
 def _settle(board: Board, pose: Pose, x: float, y: float) -> tuple[float, float]:

@@ -132,6 +132,11 @@ def posed(grown: Grown, box: Box, on: Grid) -> Pose:
     return Pose(box, edges, faces(edges), _looks(runs(taken)))
 
 
+def obstacle(edges: "NDArray[np.float64]", box: Box) -> Pose:
+    """What only stands in the way: its edges, 4 x n, in the frame of its box. It cannot be looked for."""
+    return Pose(box, edges, faces(edges), ())
+
+
 def faces(edges: "NDArray[np.float64]") -> Faces:
     """The edges, 4 x n with material on their left, sorted by where they face."""
     x0, y0, x1, y1 = edges
