@@ -1,13 +1,12 @@
 """`ringwright tidy`: lays specs out as a careful builder would, and changes nothing of what they say."""
 
-import os
 import sys
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ringwright.lang.commands.common import Parser, Trouble, coloured, complain, find_spec, plain
 from ringwright.lang.commands.main import DONE, FINDINGS
+from ringwright.lang.commands.written import replace_file
 
 if TYPE_CHECKING:
     from ringwright.lang.diagnostics.diagnostic import Diagnostic
@@ -67,7 +66,7 @@ def tidy_file(argument: str, check: bool, color: str) -> int:
         sys.stdout.write(f"{plain(argument)}: would change\n")
         return FINDINGS
     try:
-        replace(spec.path, text.encode())
+        replace_file(spec.path, text.encode())
     except OSError as problem:
         reason = (problem.strerror or str(problem)).lower()
         raise Trouble(f"'{argument}' cannot be written: {reason}; it is as it was") from None
@@ -117,23 +116,3 @@ def show(found: "Sequence[Diagnostic]", source: "Source", color: str) -> None:
     from ringwright.lang.diagnostics.text import render_text
 
     sys.stderr.write(render_text(found, {source.path: source}, coloured(color)))
-
-
-def replace(path: Path, data: bytes) -> None:
-    """Put new contents in a file's place, all or nothing, with its permissions. Raises OSError."""
-    import tempfile
-
-    mode = path.stat().st_mode & 0o7777
-    # A folder that may be written would let a file be replaced that may not.
-    path.open("r+b").close()
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(name, mode)
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
