@@ -1,97 +1,22 @@
-"""The grammar as a table: built from `grammar.lark`, kept in `grammar.table`, loaded ready to use.
+"""The grammar as a table: built from `grammar.lark` by lark, kept in `grammar.table`, which `machine.py` runs.
 
     python -m ringwright.lang.syntax.grammar_table            rewrites the table
     python -m ringwright.lang.syntax.grammar_table --check    says whether it is stale; exit status 1 if so
 
-The table is JSON, plain data that cannot run anything: the terminals with their patterns, and the LALR(1)
-table in which a number from 0 up is the state to go to and a negative one, -1 - n, the rule n to apply.
-This file and `machine.py` are the only ones that know lark.
+The table is JSON, plain data that cannot run anything: the terminals with their patterns, in the order in which
+they are tried, and the LALR(1) table in which a number from 0 up is the state to go to and a negative one,
+-1 - n, the rule n to apply. Lark is needed here and nowhere else: a parse needs the table alone.
 """
 
 import json
-import re
 import sys
-from functools import lru_cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
-from lark.common import LexerConf
-from lark.lexer import BasicLexer, ContextualLexer, Scanner, TerminalDef
-from lark.parsers.lalr_analysis import IntParseTable, Reduce, Shift
+from ringwright.lang.syntax.machine import TABLE
 
-_FOLDER = Path(__file__).parent
-GRAMMAR = _FOLDER / "grammar.lark"
-TABLE = _FOLDER / "grammar.table"
+GRAMMAR = Path(__file__).parent / "grammar.lark"
 _STARTS = ("start", "cell")
-_scanner: Any = Scanner
-_WIDE = frozenset(("CODE", "INTEGER", "UNIT"))
-"""Terminals that only a few states take, of words and numbers that are something else in all others."""
-
-
-class Origin(NamedTuple):
-    """The symbol that a rule makes."""
-
-    name: str
-
-
-class Rule:
-    """A rule as lark's parser state needs it: what it makes, of how many symbols; method: what to call then.
-
-    method is '' for a rule that passes its only child on. Rules are compared by identity: they are looked
-    up once for every reduction.
-    """
-
-    __slots__ = ("expansion", "method", "origin")
-
-    def __init__(self, name: str, length: int, method: str) -> None:
-        self.origin = Origin(name)
-        self.expansion = range(length)
-        self.method = method
-
-
-class StateLexer(BasicLexer):
-    """Lark's lexer of a state, with a pattern that the states share, asked at first in place of the state's own.
-
-    A small spec passes through some thirty states, and compiling a pattern for each takes longer than to read
-    it; in a large one the state's own, which has less to try, soon makes up for that. All patterns try their
-    terminals in one order; so where the state takes what the shared one finds, its own would find the same.
-    """
-
-    shared: Any = None
-    patience = 500
-
-    def __init__(self, conf: LexerConf, comparator: Any = None) -> None:
-        super().__init__(conf, comparator)
-        self.taken = frozenset(terminal.name for terminal in self.terminals)
-        self.callback = {}
-
-    def match(self, text: Any, pos: int) -> Any:
-        """Return what stands at a place and its terminal's name; None where the state takes nothing there."""
-        if self.shared and self.patience:
-            self.patience -= 1
-            found = self.shared.match(text, pos)
-            if found and found[1] in self.taken:
-                return found
-        return self.scanner.match(text, pos)
-
-    def _build_scanner(self) -> Scanner:
-        # Lark looks here for words that a wider pattern would swallow; ours have a priority instead.
-        made: Scanner = _scanner(self.terminals, self.g_regex_flags, self.re, self.use_bytes)
-        return made
-
-
-class StateLexers(ContextualLexer):
-    """Lark's lexer, in which each state takes only its own terminals."""
-
-    BasicLexer = StateLexer
-
-
-class Tables(NamedTuple):
-    """All that a parse needs and none changes."""
-
-    lexer: ContextualLexer
-    table: IntParseTable
-    rules: tuple[Rule, ...]
 
 
 def build() -> str:
@@ -99,7 +24,6 @@ def build() -> str:
     import logging
 
     from lark import Lark, logger
-    from lark.grammar import Rule as LarkRule
 
     class Conflicts(logging.Handler):
         def emit(self, record: logging.LogRecord) -> None:
@@ -121,60 +45,25 @@ def build() -> str:
     finally:
         logger.setLevel(level)
         logger.removeHandler(watch)
-    rules: list[LarkRule] = parser.rules
+    rules = parser.rules
     table = parser.parser.parser._parse_table
     order = _numbered(table.states, [table.start_states[start] for start in _STARTS])
     rule_number = {rule: i for i, rule in enumerate(rules)}
     content = {
-        "terminals": [_terminal(terminal) for terminal in sorted(parser.terminals, key=lambda t: t.name)],
+        "terminals": [[one.name, one.pattern.to_regexp()] for one in sorted(parser.terminals, key=_tried)],
         "ignore": sorted(parser.ignore_tokens),
         "rules": [[rule.origin.name, len(rule.expansion), _method(rule)] for rule in rules],
         "starts": {start: order[table.start_states[start]] for start in _STARTS},
         "ends": {start: order[table.end_states[start]] for start in _STARTS},
         "states": [
             {
-                symbol: order[target] if action is Shift else -1 - rule_number[target]
-                for symbol, (action, target) in sorted(table.states[state].items())
+                symbol: order[target] if target in order else -1 - rule_number[target]
+                for symbol, (_, target) in sorted(table.states[state].items())
             }
             for state in order
         ],
     }
     return _lines(content)
-
-
-@lru_cache(maxsize=1)
-def load() -> Tables:
-    """Return the shipped table, ready to parse with; read once."""
-    content = json.loads(TABLE.read_text("utf-8"))
-    rules = tuple(Rule(*rule) for rule in content["rules"])
-    reduce = [(Reduce, rule) for rule in rules]
-    shift = [(Shift, state) for state in range(len(content["states"]))]
-    states = {
-        state: {symbol: shift[n] if n >= 0 else reduce[-1 - n] for symbol, n in actions.items()}
-        for state, actions in enumerate(content["states"])
-    }
-    conf = LexerConf(
-        [TerminalDef.deserialize(terminal, {}) for terminal in content["terminals"]],
-        re,
-        ignore=content["ignore"],
-        skip_validation=True,
-    )
-    lexer = StateLexers(
-        conf, {state: list(actions) for state, actions in states.items()}, always_accept=("_NL",)
-    )
-    _share(lexer)
-    make_table: Any = IntParseTable
-    return Tables(lexer, make_table(states, content["starts"], content["ends"]), rules)
-
-
-def _share(lexer: StateLexers) -> None:
-    """Give the states that take no wide terminal the pattern that they share."""
-    everything: Any = lexer.root_lexer
-    narrow = [terminal for terminal in everything.terminals if terminal.name not in _WIDE]
-    shared = _scanner(narrow, everything.g_regex_flags, everything.re, everything.use_bytes)
-    for one in lexer.lexers.values():
-        if isinstance(one, StateLexer) and not one.taken & _WIDE:
-            one.shared = shared
 
 
 def _numbered(states: Any, starts: list[Any]) -> dict[Any, int]:
@@ -185,17 +74,15 @@ def _numbered(states: Any, starts: list[Any]) -> dict[Any, int]:
         if state not in order:
             order[state] = len(order)
             actions = sorted(states[state].items(), key=lambda item: str(item[0]))
-            waiting.extend(target for _, (action, target) in actions if action is Shift)
+            waiting.extend(target for _, (_, target) in actions if target in states)
     return order
 
 
-def _terminal(terminal: Any) -> dict[str, Any]:
-    data: dict[str, Any] = terminal.serialize()
+def _tried(terminal: Any) -> tuple[int, int, int, str]:
+    """The order in which terminals are tried: by priority, then the longest first, as lark does it."""
     # The width of a pattern without an end is another huge number in each version of Python.
-    pattern = data["pattern"]
-    if "_width" in pattern:
-        pattern["_width"] = [min(width, 10_000) for width in pattern["_width"]]
-    return data
+    width = min(terminal.pattern.max_width, 10_000)
+    return -terminal.priority, -width, -len(terminal.pattern.value), terminal.name
 
 
 def _method(rule: Any) -> str:

@@ -6,20 +6,20 @@ from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.source import Source, Span
 from ringwright.lang.syntax import nodes
 from ringwright.lang.syntax.found import Found
-from ringwright.lang.syntax.machine import Machine, UnexpectedCharacters, UnexpectedToken, make_token
+from ringwright.lang.syntax.machine import Machine
 from ringwright.lang.syntax.node_builder import STATEMENT_WORDS
 from ringwright.lang.syntax.parse import CONTINUING, MAX_MISTAKES, Reader, TooDeep, TooMany
 from ringwright.lang.syntax.skipping import at_line_start, block_end
 from ringwright.lang.syntax.slips import MAX_DEPTH
 from ringwright.lang.syntax.statement_faults import explain_neighbour, explain_open_line, opens_block
-from ringwright.lang.syntax.tokens import Token
+from ringwright.lang.syntax.tokens import Token, UnexpectedCharacter, UnexpectedToken, make_token
 from ringwright.lang.syntax.unexpected import bracket_left_open, explain, explain_character
 
 _CONTINUED = (nodes.Property, nodes.Let, nodes.Require, nodes.Given, nodes.Use, nodes.Accept)
 _WORD = re.compile(r"[A-Za-z][A-Za-z0-9_]*")
 
 
-def step_over(reader: Reader, problem: UnexpectedToken | UnexpectedCharacters | TooDeep | TooMany) -> None:
+def step_over(reader: Reader, problem: UnexpectedToken | UnexpectedCharacter | TooDeep | TooMany) -> None:
     """Report what stopped the reader, and set it to go on behind the statement in which it stands."""
     if isinstance(problem, TooMany) or len(reader.builder.diagnostics) >= MAX_MISTAKES:
         _give_up(reader)
@@ -28,7 +28,7 @@ def step_over(reader: Reader, problem: UnexpectedToken | UnexpectedCharacters | 
     elif isinstance(problem, TooDeep):
         _refuse_depth(reader, problem.token)
     else:
-        _unexpected_character(reader, problem.pos_in_stream or 0)
+        _unexpected_character(reader, problem.offset)
 
 
 def _unexpected(reader: Reader, token: Token) -> None:
@@ -121,13 +121,13 @@ def at_the_end(reader: Reader, end: Token) -> bool:
 def in_cell(
     source: Source,
     machine: Machine,
-    problem: UnexpectedToken | UnexpectedCharacters,
+    problem: UnexpectedToken | UnexpectedCharacter,
     tokens: list[Token],
     brackets: list[Token],
 ) -> Diagnostic:
     """Return what to say of a cell of a table that holds no value."""
-    if isinstance(problem, UnexpectedCharacters):
-        return explain_character(source, problem.pos_in_stream or 0)
+    if isinstance(problem, UnexpectedCharacter):
+        return explain_character(source, problem.offset)
     previous = tokens[-1] if tokens else None
     word = _as_word(problem.token)
     return explain(Found(source, word, machine.expected(), tokens, brackets, [], previous, True))

@@ -13,18 +13,11 @@ from typing import NamedTuple
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.source import Source, Span
 from ringwright.lang.syntax import nodes
-from ringwright.lang.syntax.machine import (
-    Machine,
-    Stacks,
-    UnexpectedCharacters,
-    UnexpectedToken,
-    make_token,
-    methods,
-)
+from ringwright.lang.syntax.machine import Machine, Stacks, methods
 from ringwright.lang.syntax.node_builder import NodeBuilder
 from ringwright.lang.syntax.skipping import at_line_start, indent, statement_end
 from ringwright.lang.syntax.slips import MAX_DEPTH, MAX_NAME, NEXT_LINE
-from ringwright.lang.syntax.tokens import Token
+from ringwright.lang.syntax.tokens import Token, UnexpectedCharacter, UnexpectedToken, make_token
 
 _PLAIN_CELL = re.compile(r"([+-]?)([0-9]{1,18}(?:\.[0-9]{1,18})?)")
 _WATCHED = frozenset(("COMMA", "LPAR", "RPAR", "LSQB", "RSQB", "LBRACE", "RBRACE", NEXT_LINE + "BRACE"))
@@ -102,7 +95,7 @@ class Reader:
             try:
                 self.read_tokens()
                 done = self.finish()
-            except (UnexpectedToken, UnexpectedCharacters, TooDeep, TooMany) as problem:
+            except (UnexpectedToken, UnexpectedCharacter, TooDeep, TooMany) as problem:
                 from ringwright.lang.syntax import mistakes  # loaded where there is one
 
                 mistakes.step_over(self, problem)
@@ -290,7 +283,7 @@ class Reader:
                     brackets.pop()
             value: nodes.Expression = machine.feed(make_token("$END", "", end, end), True)
             return value
-        except (UnexpectedToken, UnexpectedCharacters) as problem:
+        except (UnexpectedToken, UnexpectedCharacter) as problem:
             from ringwright.lang.syntax import mistakes
 
             diagnostic = mistakes.in_cell(self.source, machine, problem, tokens, brackets)

@@ -6,12 +6,15 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
-from lark.lexer import BasicLexer, TextSlice, _create_unless
-from ringwright.lang.syntax import grammar_table
+from lark import Lark, Token, Tree
+from lark.lexer import BasicLexer, _create_unless
+from ringwright.lang.syntax import grammar_table, machine
 from ringwright.lang.syntax.node_builder import NodeBuilder
 from ringwright.lang.syntax.slips import SLIPS
+from ringwright.lang.syntax.tokens import make_token
 
 LANG = Path(grammar_table.__file__).parent
 
@@ -60,7 +63,7 @@ def test_a_conflict_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
 def test_the_table_is_plain_data() -> None:
     content = json.loads(grammar_table.TABLE.read_text("utf-8"))
     assert {rule[2] for rule in content["rules"]} - {""} <= set(dir(NodeBuilder))
-    assert {terminal["name"] for terminal in content["terminals"]} >= SLIPS
+    assert {name for name, _ in content["terminals"]} >= SLIPS
 
 
 TEXT = """\
@@ -84,27 +87,86 @@ auto yes no else by to [1, 2] cm (3) %
 
 
 def test_the_shared_pattern_finds_what_each_states_own_does(monkeypatch: pytest.MonkeyPatch) -> None:
-    text = TextSlice(TEXT, 0, len(TEXT))
-    lexers = set(grammar_table.load().lexer.lexers.values())
     shared = found = 0
-    for lexer in lexers:
-        assert isinstance(lexer, grammar_table.StateLexer)
+    for lexer in dict.fromkeys(machine.load().lexers):
         monkeypatch.setattr(lexer, "patience", len(TEXT))
         shared += lexer.shared is not None
         for place in range(len(TEXT)):
-            own = BasicLexer.match(lexer, text, place)
-            assert lexer.match(text, place) == own
+            own = lexer.own.match(TEXT, place, len(TEXT))
+            either = lexer.match(TEXT, place, len(TEXT))
+            assert (either and (either.span(), either.lastgroup)) == (own and (own.span(), own.lastgroup))
             found += own is not None
-    assert shared > 40
+    assert shared > 30
     assert found > 10_000
 
 
-def test_no_word_hides_in_a_wider_pattern_of_its_priority() -> None:
-    root = grammar_table.load().lexer.root_lexer
-    assert isinstance(root, BasicLexer)
-    assert _create_unless(root.terminals, 0, re, False)[1] == {}
+@pytest.fixture(scope="module")
+def lark_parser() -> Any:
+    return Lark(
+        grammar_table.GRAMMAR.read_text("utf-8"),
+        parser="lalr",
+        keep_all_tokens=True,
+        maybe_placeholders=False,
+    )
 
 
-def test_lark_is_known_in_two_files_only() -> None:
-    knowing = {path.name for path in LANG.rglob("*.py") if "from lark" in path.read_text("utf-8")}
-    assert knowing == {"machine.py", "grammar_table.py"}
+def by_lark(node: Tree[Token] | Token) -> Any:
+    if isinstance(node, Token):
+        return node.type, str(node), node.start_pos, node.end_pos
+    return (str(node.data), *map(by_lark, node.children))
+
+
+def by_machine(text: str) -> Any:
+    def method(name: str) -> Any:
+        return lambda children: children[0] if not name else (name, *children)
+
+    reading = machine.Machine(
+        [method(rule.method) for rule in machine.load().rules], "start", text, 0, len(text)
+    )
+    for token in reading.tokens():
+        reading.feed(token)
+    return leaves_told(reading.feed(make_token("$END", "", len(text), len(text)), is_end=True))
+
+
+def leaves_told(value: Any) -> Any:
+    if isinstance(value, tuple):
+        return tuple(map(leaves_told, value))
+    return (value.type, str(value), value.start_pos, value.end_pos) if hasattr(value, "type") else value
+
+
+def without_newlines_in_brackets(text: str) -> str:
+    """The same text with blanks there: where brackets are open it is the reader who leaves newlines out."""
+    depth, found = 0, []
+    for word in re.findall(r'"[^"\n]*"|#[^\n]*|\n|.', text):
+        depth += {"(": 1, "[": 1, ")": -1, "]": -1}.get(word, 0)
+        if depth and (word == "\n" or word[0] == "#"):
+            word = " " * len(word)
+        found.append(word)
+    return "".join(found)
+
+
+@pytest.mark.parametrize(
+    "spec", sorted((LANG.parents[1] / "specs").rglob("*.wright")), ids=lambda path: path.stem
+)
+def test_the_machine_reads_what_lark_reads(spec: Path, lark_parser: Any) -> None:
+    """Rules, tokens and their places, against lark's own parser of the same grammar."""
+    text = without_newlines_in_brackets(spec.read_text("utf-8"))
+    assert by_machine(text) == by_lark(lark_parser.parse(text))
+
+
+def test_terminals_are_tried_in_larks_order(lark_parser: Any) -> None:
+    lexer: Any = BasicLexer(lark_parser.parser.lexer_conf)
+    assert [terminal.name for terminal in lexer.terminals] == [
+        name for name, _ in json.loads(grammar_table.TABLE.read_text("utf-8"))["terminals"]
+    ]
+
+
+def test_no_word_hides_in_a_wider_pattern_of_its_priority(lark_parser: Any) -> None:
+    lexer: Any = BasicLexer(lark_parser.parser.lexer_conf)
+    assert _create_unless(lexer.terminals, 0, re, False)[1] == {}
+
+
+def test_a_parse_needs_no_lark() -> None:
+    code = "import sys, ringwright.lang.syntax.parse; print('lark' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout == "False\n"
