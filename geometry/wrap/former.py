@@ -6,7 +6,7 @@ of the normal that points along the plane's.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple, TypeAlias
 
@@ -19,7 +19,7 @@ from ringwright.geometry.wrap.bend import pierced
 from ringwright.geometry.wrap.neutral import inner_section
 from ringwright.geometry.wrap.section import Section
 from ringwright.geometry.wrap.surface import Surface, normals, outward
-from ringwright.geometry.wrap.vector import dot, minus, unit
+from ringwright.geometry.wrap.vector import between, dot, minus, plus, times, unit
 
 Plane: TypeAlias = tuple[Vector, Vector]
 
@@ -31,6 +31,7 @@ FIT = 0.3
 
 
 _STEPS = 8
+_APART = 2.0
 
 
 def plane_at(x: float) -> Plane:
@@ -133,12 +134,13 @@ def outline_of(section: Section) -> Path:
 
 
 class _Grid(NamedTuple):
-    """Lines of a sheet that a plane is looked for on: of each corner its height over the plane, how much of the
-    sheet's normal points along the plane's, and its place in the drawing.
+    """Lines of a sheet that a plane is looked for on: of each corner its height over the plane, the sheet's normal, and
+    its place in space and in the drawing.
     """
 
     heights: list[list[float]]
-    leans: list[list[float]]
+    normals: list[list[Vector]]
+    space: list[list[Vector]]
     flat: list[list[Point]]
 
 
@@ -148,31 +150,65 @@ def _grid(surface: Surface, plane: Plane) -> _Grid:
     """
     origin, normal = plane
     rows = len(surface.flat[0]) - 1
-    sides = [[dot(n, normal) for n in normals(surface, row)] for row in range(rows)]
-    leans = []
+    sides = [normals(surface, row) for row in range(rows)]
+    outs = []
     for k in range(len(surface.flat)):
         of = [sides[row][k] for row in range(rows)]
-        leans.append([of[0], *((a + b) / 2 for a, b in pairwise(of)), of[-1]])
+        outs.append([of[0], *(times(plus(a, b), 0.5) for a, b in pairwise(of)), of[-1]])
     heights = [[dot(minus(at, origin), normal) for at in thread] for thread in surface.space]
-    flat = [list(thread) for thread in surface.flat]
+    whole = _Grid(heights, outs, [list(t) for t in surface.space], [list(t) for t in surface.flat])
     climb = max(abs(thread[-1] - thread[0]) for thread in heights)
     if climb >= abs(heights[-1][0] - heights[0][0]):
-        return _Grid(heights, leans, flat)
+        return whole
     shares = [(row, step / _STEPS) for row in range(rows) for step in range(_STEPS)] + [(rows - 1, 1.0)]
-    lines = _Grid([], [], [])
+    lines = _Grid([], [], [], [])
     for row, share in shares:
-        for values, into in ((heights, lines.heights), (leans, lines.leans)):
-            into.append([of[row] + share * (of[row + 1] - of[row]) for of in values])
-        lines.flat.append(
-            [
-                (
-                    p[row][0] + share * (p[row + 1][0] - p[row][0]),
-                    p[row][1] + share * (p[row + 1][1] - p[row][1]),
-                )
-                for p in flat
-            ]
-        )
+        lines.heights.append([of[row] + share * (of[row + 1] - of[row]) for of in heights])
+        lines.normals.append([between(of[row], of[row + 1], share) for of in outs])
+        lines.space.append([between(of[row], of[row + 1], share) for of in surface.space])
+        lines.flat.append([_on(of[row], of[row + 1], share) for of in surface.flat])
     return lines
+
+
+class Spot(NamedTuple):
+    """A place of a sheet: in the drawing, in space on the drawn layer, and the way out of the sheet there."""
+
+    flat: Point
+    space: Vector
+    out: Vector
+
+
+def spots_on(surface: Surface, plane: Plane) -> tuple[tuple[Spot, ...], ...]:
+    """Places at which a plane meets the drawn layer of a sheet, in runs without a gap, the way the sheet runs."""
+    found: list[Spot | None] = []
+    for heights, outs, space, flat in zip(*_grid(surface, plane), strict=True):
+        found.append(None)
+        for k, (low, high) in enumerate(pairwise(heights)):
+            if low * high <= 0 and low != high:
+                share = low / (low - high)
+                found[-1] = Spot(
+                    _on(flat[k], flat[k + 1], share),
+                    between(space[k], space[k + 1], share),
+                    unit(between(outs[k], outs[k + 1], share)),
+                )
+                break
+    return tuple(tuple(_filled(run)) for run in _runs(found))
+
+
+def _filled(run: Sequence[Spot]) -> Iterator[Spot]:
+    """The places, and others between them, no two far apart."""
+    for a, b in pairwise(run):
+        steps = max(1, math.ceil(math.dist(a.flat, b.flat) / _APART))
+        for k in range(steps):
+            share = k / steps
+            yield Spot(
+                _on(a.flat, b.flat, share), between(a.space, b.space, share), between(a.out, b.out, share)
+            )
+    yield run[-1]
+
+
+def _on(a: Point, b: Point, share: float) -> Point:
+    return a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])
 
 
 def _levels(
@@ -185,18 +221,18 @@ def _levels(
     of `floor` and `top`.
     """
     found = []
-    for heights, leans, flat in zip(*_grid(surface, plane), strict=True):
+    normal = plane[1]
+    for heights, outs, _, flat in zip(*_grid(surface, plane), strict=True):
         over = []
-        for height, lean in zip(heights, leans, strict=True):
+        for height, out in zip(heights, outs, strict=True):
+            lean = dot(out, normal)
             shift = top * lean if least is None else (min if least else max)(floor * lean, top * lean)
             off = height - level - shift
             over.append(0.0 if abs(off) < 1e-9 else off)
         at: tuple[int, Point] | None = None
         for k, (low, high) in enumerate(pairwise(over)):
             if low * high <= 0 and low != high:
-                share = low / (low - high)
-                (x0, y0), (x1, y1) = flat[k], flat[k + 1]
-                at = 0, (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
+                at = 0, _on(flat[k], flat[k + 1], low / (low - high))
                 break
         if at is None:
             at = (-1 if over[0] + over[-1] > 0 else 1), flat[0 if abs(over[0]) < abs(over[-1]) else -1]

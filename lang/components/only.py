@@ -16,7 +16,8 @@ from ringwright.lang.components.names import (
     names_of,
     station_of,
 )
-from ringwright.lang.components.ranges import LENGTHWISE, formers_along, members, sections, skins_by_former
+from ringwright.lang.components.passing import Passing
+from ringwright.lang.components.ranges import members, sections
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.source import Span
@@ -55,7 +56,8 @@ def component_of(tree: Tree, name: str) -> str | None:
 def narrow(tree: Tree, names: Iterable[str]) -> Narrowed:
     """Keep the components of those names (all of them known) and everything they lean on."""
     wanted = tuple(id for id in (component_of(tree, name) for name in names) if id is not None)
-    skins = skins_by_former(tree)
+    passing = Passing(tree)
+    skins = passing.skins_by_former()
     kept: set[str] = set()
     lets: set[tuple[str, str, str]] = set()
     links = [
@@ -79,7 +81,7 @@ def narrow(tree: Tree, names: Iterable[str]) -> Narrowed:
             if id in kept:
                 continue
             kept.add(id)
-            waiting.extend(_leans_on(tree, tree.components[id], skins))
+            waiting.extend(_leans_on(tree, tree.components[id], skins, passing))
         for _, _, reached in links:
             if reached & kept and not reached <= kept:
                 waiting.extend(sorted(reached - kept))
@@ -99,7 +101,7 @@ def _family(tree: Tree, id: str) -> Iterator[str]:
 
 
 def _leans_on(
-    tree: Tree, component: Component, skins: Mapping[str, tuple[str, ...]]
+    tree: Tree, component: Component, skins: Mapping[str, tuple[str, ...]], passing: Passing
 ) -> Iterator[str | LetHere]:
     """Yield what a component leans on; skins: those that are bent round each former, which is cut inside them."""
     scope = Scope(component.id, component.file)
@@ -120,8 +122,8 @@ def _leans_on(
         if station is not None:
             yield station
     yield from skins.get(component.id, ())
-    if component.kind.name in LENGTHWISE:
-        yield from formers_along(tree, component)
+    yield from passing.formers_in(component)
+    yield from passing.may_stand_in(component)
     for name in SECTIONS:
         if name in component.properties and component.kind.name != "former":
             yield from sections(tree, component, component.properties[name].value)

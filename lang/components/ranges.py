@@ -4,7 +4,7 @@ A range whose two ends stand in one table of offsets takes the stations of that 
 themselves.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from ringwright.lang.components.names import LetHere, Scope, Unnamed, Whole, look_up
 from ringwright.lang.components.tree import Component, Tree
@@ -13,8 +13,6 @@ from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 from ringwright.lang.units import LENGTH, NUMBER, find_unit
 
-LENGTHWISE = ("side", "floor", "deck")
-"""Kinds of sheets that are bent along the fuselage."""
 DEEPEST = 50
 """How many names a place may lean on."""
 
@@ -85,16 +83,30 @@ def _in_table(tree: Tree, component: Component) -> bool:
     return home is not None and home.table is not None
 
 
-def place_of(tree: Tree, station: Component) -> float | None:
-    """Return where a station stands, mm on the plan, if that can be read from the text."""
+def place_of(tree: Tree, station: Component, scale: float = 1.0) -> float | None:
+    """Return where a station stands, mm, if that can be read from the text; scale: model over plan."""
     node = station.properties.get("x")
-    return None if node is None else _number(tree, Scope(station.id, station.file), node.value, 0, 1.0)
+    return None if node is None else number(tree, Scope(station.id, station.file), node.value, scale)
 
 
-def _number(tree: Tree, scope: Scope, node: nodes.Expression, depth: int, factor: float) -> float | None:
-    """Return a number times its unit, or times `factor` where it has none."""
+def number(
+    tree: Tree,
+    scope: Scope,
+    node: nodes.Expression,
+    scale: float = 1.0,
+    depth: int = 0,
+    factor: float = 1.0,
+) -> float | None:
+    """Return a number times its unit, or times `factor` where it has none; None where the text alone does not tell.
+
+    scale: model over plan, for what was measured there.
+    """
     if depth > DEEPEST:
         return None
+
+    def inner(node: nodes.Expression, factor: float = factor) -> float | None:
+        return number(tree, scope, node, scale, depth + 1, factor)
+
     match node:
         case nodes.Number():
             name = node.unit or (node.plus_minus.unit if node.plus_minus else None)
@@ -103,20 +115,21 @@ def _number(tree: Tree, scope: Scope, node: nodes.Expression, depth: int, factor
             unit = find_unit(name)
             return node.value * unit.factor if unit and unit.dimension in (LENGTH, NUMBER) else None
         case nodes.Measured():
-            return _number(tree, scope, node.operand, depth + 1, factor)
+            found = inner(node.operand)
+            return None if found is None else found * scale
         case nodes.Sign():
-            found = _number(tree, scope, node.operand, depth + 1, factor)
+            found = inner(node.operand)
             return None if found is None else -found if node.op == "-" else found
         case nodes.Group() if len(node.items) == 1:
             unit = find_unit(node.unit) if node.unit else None
-            return _number(tree, scope, node.items[0], depth + 1, unit.factor if unit else factor)
+            return inner(node.items[0], unit.factor if unit else factor)
         case nodes.Operation() if node.op in "+-*/":
-            left, right = (_number(tree, scope, side, depth + 1, factor) for side in (node.left, node.right))
+            left, right = inner(node.left), inner(node.right)
             if left is None or right is None:
                 return None
             return _operated(node.op, left, right)
         case nodes.Name():
-            return _named(tree, scope, node, depth)
+            return _named(tree, scope, node, scale, depth)
     return None
 
 
@@ -126,18 +139,18 @@ def _operated(op: str, left: float, right: float) -> float | None:
     return {"+": left + right, "-": left - right, "*": left * right}[op]
 
 
-def _named(tree: Tree, scope: Scope, node: nodes.Name, depth: int) -> float | None:
+def _named(tree: Tree, scope: Scope, node: nodes.Name, scale: float, depth: int) -> float | None:
     try:
         found = look_up(tree, scope, node, True)
     except Unnamed:
         return None
     if isinstance(found, LetHere):
-        return _number(tree, found.scope, found.let.value, depth + 1, 1.0)
+        return number(tree, found.scope, found.let.value, scale, depth + 1)
     component = tree.components[found.id]
     if component.kind.name == "station" and (isinstance(found, Whole) or found.name == "x"):
         property = component.properties.get("x")
         inner = Scope(component.id, component.file)
-        return None if property is None else _number(tree, inner, property.value, depth + 1, 1.0)
+        return None if property is None else number(tree, inner, property.value, scale, depth + 1)
     return None
 
 
@@ -157,60 +170,6 @@ def sections(tree: Tree, component: Component, node: nodes.Expression) -> Iterat
                     yield from members(tree, found.id)
         except (NoRange, Unnamed):
             continue
-
-
-def skins_by_former(tree: Tree) -> dict[str, tuple[str, ...]]:
-    """Return for each former the ids of the skins that go round it or past it, in the order of the text."""
-    found: dict[str, tuple[str, ...]] = {}
-    for component in tree.components.values():
-        named: Iterable[str] = ()
-        if component.kind.name == "wrap" and "over" in component.properties:
-            named = sections(tree, component, component.properties["over"].value)
-        elif component.kind.name in LENGTHWISE:
-            named = formers_along(tree, component)
-        for id in dict.fromkeys(named):
-            if tree.components[id].kind.name == "former":
-                found[id] = (*found.get(id, ()), component.id)
-    return found
-
-
-def table_of(tree: Tree, component: Component, property: str) -> str:
-    """Return the id of the table whose line a property names; '' where it names none."""
-    node = component.properties[property].value if property in component.properties else None
-    if not isinstance(node, nodes.Name):
-        return ""
-    for count in range(1, len(node.parts)):
-        try:
-            found = look_up(
-                tree, Scope(component.id, component.file), nodes.Name(node.parts[:count], node.span)
-            )
-        except Unnamed:
-            return ""
-        if isinstance(found, Whole) and tree.components[found.id].table is not None:
-            return found.id
-    return ""
-
-
-def stations_of(tree: Tree, table: str) -> tuple[Component, ...]:
-    """Return the stations of a table, in the order of its rows."""
-    return tuple(
-        component
-        for component in tree.components.values()
-        if component.kind.name == "station" and component.parent == table and table
-    )
-
-
-def stations_along(tree: Tree, component: Component) -> tuple[Component, ...]:
-    """Return the stations of the table along whose lines a side, a floor or a deck is bent."""
-    property = "upper" if component.kind.name == "side" else "between"
-    return stations_of(tree, table_of(tree, component, property))
-
-
-def formers_along(tree: Tree, component: Component) -> tuple[str, ...]:
-    """Return the formers at those stations."""
-    scope = Scope("", component.file)
-    found = (former_at(tree, scope, station.id) for station in stations_along(tree, component))
-    return tuple(id for id in found if tree.components[id].kind.name == "former")
 
 
 def former_at(tree: Tree, scope: Scope, id: str) -> str:

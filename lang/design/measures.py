@@ -144,12 +144,13 @@ def _inputs(work: "Elaboration", component: Component, measure: Measure) -> tupl
         if stock is not None:
             names.update(name for name in work.unknowns if name.startswith(stock.id + "."))
     if component.kind.name in SKINS[1:]:
-        from ringwright.lang.components.ranges import formers_along, stations_along
+        from ringwright.lang.components.passing import stations_of, table_along
 
-        for id in formers_along(work.tree, component):
+        for id in work.evaluator.formers_in(component):
             wanted = (f"{id}.{name}" for name in ("x", "x_fore", "x_aft", "tab"))
             names.update(name for name in wanted if name in work.unknowns)
-        names.update(f"{station.id}.x" for station in stations_along(work.tree, component))
+        table = table_along(work.tree, component)
+        names.update(f"{station.id}.x" for station in stations_of(work.tree, table))
     if not measure.needs or "inset" in measure.needs:
         for skin in work.evaluator.skins_of(component):
             wrap = work.tree.components[skin]

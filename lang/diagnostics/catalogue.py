@@ -158,6 +158,7 @@ _LINES = (
     # -- skins
     ("bare-former", "note", "a skin ends at a former's near face"),
     ("does-not-settle", "error", "a skin that has to stretch cannot be laid flat"),
+    ("former-in-skin", "warning", "a former reaches into a skin that makes no room for it"),
     ("grain-across-bend", "warning", "the grain of a skin runs round its bend"),
     ("hollow-section", "warning", "an outline that a skin goes round is hollow"),
     ("lines-cross", "error", "the two lines of a side meet"),

@@ -1,11 +1,10 @@
 """No kind: sides, floors and decks: sheets bent along the fuselage between two lines of the offsets."""
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
-from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Bent, Centre, Edge, Facet, Flat, Mark, Part, Stock
 from ringwright.geometry.path import Path, Point, as_hole, bounds, canonical, line
 from ringwright.geometry.place import AFT, STARBOARD, UP
@@ -19,12 +18,14 @@ from ringwright.geometry.wrap.surface import facets, level
 from ringwright.geometry.wrap.weigh import weighed
 from ringwright.lang.components import ranges
 from ringwright.lang.components.names import Scope
+from ringwright.lang.components.passing import stations_of, table_along
 from ringwright.lang.design.hands import hands_of, in_hands
 from ringwright.lang.design.making import SeamChoice, Unsettled, blaming
 from ringwright.lang.design.stations import line_in_space, reach
 from ringwright.lang.kinds import openings
 from ringwright.lang.kinds.skin_parts import MOST_PIECES, fits_sheet, strap
 from ringwright.lang.kinds.skin_warnings import stretches, tight_bend
+from ringwright.lang.kinds.standing import others, reaches_in, standing
 from ringwright.lang.values.value import TableLine
 
 if TYPE_CHECKING:
@@ -190,17 +191,35 @@ def _strap_lines(one: Sheet, number: int, count: int, width: float) -> Iterator[
 
 
 def _marks(maker: "Maker", component: "Component", sheet: Sheet, stock: Stock) -> Iterator[Mark]:
-    """Yield a line at each station with its name: of both faces where a former of that name stands there."""
+    """Yield a line at each station with its name: of both faces where a former of that name stands there, and of the
+    other formers whose edges lie along the sheet.
+    """
+    made = sheeted(maker, component)
+    at_stations = _places(maker, component)
+    for place in at_stations:
+        yield from _lines(place.faces, place.name, sheet, stock, lambda path: (path,))
+    named = frozenset(place.former for place in at_stations)
+    for found in standing(maker, others(maker, named, made.reach), sheet.surface, stock, False):
+        yield from _lines(found.faces, found.component.name, sheet, stock, found.beside)
+
+
+def _lines(
+    faces: tuple[float, float],
+    name: str,
+    sheet: Sheet,
+    stock: Stock,
+    beside: Callable[[Path], tuple[Path, ...]],
+) -> Iterator[Mark]:
+    fore, aft = faces
     depth = stock.neutral * stock.thickness
-    for name, fore, aft in _places(maker, component):
-        if aft > fore:
-            both = former_lines(sheet.surface, plane_at((fore + aft) / 2), aft - fore, depth)
-            paths = [path for one in both for path in one]
-        else:
-            paths = list(lines_on(sheet.surface, plane_at(fore), depth))
-        kept = [path for path in paths if not _is_end(path, sheet)]
-        for k, path in enumerate(kept):
-            yield Mark(path, "line", name if k == 0 else "")
+    if aft > fore:
+        both = former_lines(sheet.surface, plane_at((fore + aft) / 2), aft - fore, depth)
+        paths = [path for one in both for path in one]
+    else:
+        paths = list(lines_on(sheet.surface, plane_at(fore), depth))
+    kept = [part for path in paths if not _is_end(path, sheet) for part in beside(path)]
+    for k, path in enumerate(kept):
+        yield Mark(path, "line", name if k == 0 else "")
 
 
 def _is_end(path: Path, sheet: Sheet) -> bool:
@@ -211,19 +230,27 @@ def _is_end(path: Path, sheet: Sheet) -> bool:
     )
 
 
-def _places(maker: "Maker", component: "Component") -> Iterator[tuple[str, float, float]]:
-    """Yield name and faces of what stands at each station of the table, fore to aft."""
+class Place(NamedTuple):
+    """What stands at a station of the table: its name, its two faces, and the former's id, '' where there is none."""
+
+    name: str
+    faces: tuple[float, float]
+    former: str
+
+
+def _places(maker: "Maker", component: "Component") -> list[Place]:
+    """Return what stands at each station of the table, fore to aft."""
     found = []
-    for station in ranges.stations_along(maker.tree, component):
+    for station in stations_of(maker.tree, table_along(maker.tree, component)):
         id = ranges.former_at(maker.tree, Scope("", component.file), station.id)
         x = maker.number(station, "x")
-        faces = (x, x)
-        if id != station.id:
+        if id == station.id:
+            found.append(Place(station.name, (x, x), ""))
+        else:
             former = maker.tree.components[id]
             faces = maker.number(former, "x_fore"), maker.number(former, "x_aft")
-        found.append((faces[0], station.name, faces))
-    for _, name, (fore, aft) in sorted(found):
-        yield name, fore, aft
+            found.append(Place(station.name, faces, id))
+    return sorted(found, key=lambda place: (place.faces[0], place.name))
 
 
 def _openings(
@@ -256,7 +283,7 @@ def _slots(maker: "Maker", component: "Component") -> Iterator[Path]:
     """Yield the slots for the tabs of formers, in the sheet's own view."""
     from ringwright.lang.kinds.tabs import tabs
 
-    for id in ranges.formers_along(maker.tree, component):
+    for id in maker.evaluator.formers_in(component):
         for tab in tabs(maker, maker.tree.components[id], component):
             yield tab.slot
             break  # of both hands of a side one is worked out
@@ -296,7 +323,10 @@ def _warn(maker: "Maker", component: "Component", made: Sheeted) -> None:
     help = "bring its two lines nearer to one another's course, or make it of two sheets"
     stretches(maker, component, made.strip.strain, "to lie along both of its lines", help)
     found = (bends(bay) for bay in made.strip.bays)
-    tight_bend(maker, component, made.stock, found, lambda at: f"at x = {short(at[0], 1)} mm")
+    tight_bend(maker, component, made.stock, found, lambda at: f"at x = {maker.length(at[0])}")
+    named = frozenset(place.former for place in _places(maker, component))
+    for here in standing(maker, others(maker, named, made.reach), made.strip.surface, made.stock, False):
+        reaches_in(maker, component, here)
 
 
 def lean_at(made: Sheeted, x: float) -> float:

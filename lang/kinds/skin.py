@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.part import Stock
 from ringwright.geometry.path import Path, Point, bounds
+from ringwright.geometry.wrap.former import inside_outline, plane_at
 from ringwright.geometry.wrap.section import Limit, Section, across, point
 from ringwright.geometry.wrap.strip import Skin, Strip, skin
+from ringwright.geometry.wrap.surface import Surface, threads_of
 from ringwright.lang.design.hands import hands_of
 from ringwright.lang.design.making import Unsettled
 from ringwright.lang.design.stations import line_in_space
@@ -69,6 +71,20 @@ class Skinned(NamedTuple):
             if self.over[strip.first].x - 1e-6 <= x <= self.over[strip.last].x + 1e-6:
                 return strip
         return None
+
+    def outer_at(self, x: float) -> Section | None:
+        """Return the outer face at a place along x, where the skin goes past; None where it does not."""
+        for section, over in zip(self.made.sections, self.over, strict=True):
+            if abs(over.x - x) < 1e-9:
+                return section
+        strip = self.strip_at(x)
+        if strip is None:
+            return None
+        bay = strip.bays[0]
+        for k, one in enumerate(strip.bays[1:], 1):
+            if self.over[strip.first + k].x <= x:
+                bay = one
+        return inside_outline(Surface(threads_of(bay), ()), plane_at(x), 0.0, self.closed)
 
     def centre_at(self, x: float) -> Point:
         """Return what turns are counted about at a place along x, mm: between two sections as they lie."""

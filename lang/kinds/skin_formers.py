@@ -50,18 +50,18 @@ def met(maker: "Maker", component: "Component", skins: tuple[str, ...]) -> Itera
 
 def _in_wrap(maker: "Maker", component: "Component", wrap: "Component") -> Iterator[Met]:
     made = skinned(maker, wrap)
-    section = next((k for k, over in enumerate(made.over) if over.former == component.id), None)
-    strip = None if section is None else made.strip_at(made.over[section].x)
-    if section is None or strip is None:
+    named = next((over for over in made.over if over.former == component.id), None)
+    x = maker.number(component, "x") if named is None else named.x
+    strip, outer = made.strip_at(x), made.outer_at(x)
+    if strip is None or outer is None:
         return
     stock = made.stock
     # A former stands on the inner face of a skin, or on the ground of its groove.
     off = stock.facing if maker.flag(wrap, "grooves") else stock.thickness
     depth = off - (1 - stock.neutral) * stock.thickness
-    over, outer = made.over[section], made.made.sections[section]
-    found = inside(strip.surface, over.x, depth, off, made.closed)
+    found = inside(strip.surface, x, depth, off, made.closed)
     drawn, wanted = hands(maker, wrap, made)
-    yield from _handed(Met(wrap.name, stock, True, found, outer, over.centre), drawn, wanted)
+    yield from _handed(Met(wrap.name, stock, True, found, outer, made.centre_at(x)), drawn, wanted)
 
 
 def _handed(here: Met, drawn: str, wanted: str) -> Iterator[Met]:

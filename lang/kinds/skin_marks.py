@@ -3,12 +3,13 @@
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.part import Groove, Mark, Stock
-from ringwright.geometry.path import line
+from ringwright.geometry.path import Path, line
 from ringwright.geometry.wrap.former import former_lines, grooves, lines_on, plane_at
 from ringwright.geometry.wrap.rims import at_share, highest, lies_along, on_edge, spot_on, ticks
 from ringwright.geometry.wrap.sheet import Sheet
 from ringwright.geometry.wrap.strip import Strip
-from ringwright.lang.kinds.skin import Over, Skinned
+from ringwright.lang.kinds.skin import Skinned
+from ringwright.lang.kinds.standing import others, standing
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -34,7 +35,7 @@ def former_marks(
     maker: "Maker", component: "Component", made: Skinned, strip: Strip, sheet: Sheet
 ) -> OfFormers:
     """Return where each former or station lies on the inner face of a sheet, with its name, and its groove."""
-    stock = made.stock
+    stock, grooved = made.stock, maker.flag(component, "grooves")
     begins, ends = made.over[strip.first].x - stock.thickness, made.over[strip.last].x + stock.thickness
     marks: list[Mark] = []
     channels: list[Groove] = []
@@ -44,34 +45,56 @@ def former_marks(
         fore, aft = over.faces
         if aft < begins or fore > ends:
             continue
-        if over.former and maker.flag(component, "grooves"):
-            middle = plane_at((fore + aft) / 2)
+        if over.former and grooved:
+            channels.extend(_channels(over.name, over.faces, sheet, stock))
+        else:
+            marks.extend(_named(_lines(over.faces, sheet, stock), over.name))
+    for found in standing(maker, passed(maker, made), sheet.surface, stock, grooved):
+        name, faces = found.component.name, found.faces
+        if grooved:
             channels.extend(
-                groove._replace(text=over.name)
-                for groove in grooves(
-                    sheet.surface, middle, aft - fore, stock.thickness, stock.neutral, stock.facing
-                )
-                if groove.width >= LEAST_GROOVE
+                groove._replace(path=path)
+                for groove in _channels(name, faces, sheet, stock)
+                for path in found.around(groove.path, groove.width)
             )
         else:
-            marks.extend(_lines(over, sheet, stock))
+            lines = _lines(faces, sheet, stock)
+            marks.extend(_named([part for path in lines for part in found.beside(path)], name))
     return OfFormers(tuple(marks), tuple(channels))
 
 
-def _lines(over: Over, sheet: Sheet, stock: Stock) -> list[Mark]:
+def passed(maker: "Maker", made: Skinned) -> "tuple[Component, ...]":
+    """Return the formers that stand between the ends of a skin and are none of its sections."""
+    named = frozenset(over.former for over in made.over)
+    return others(maker, named, (made.over[0].x, made.over[-1].x))
+
+
+def _channels(name: str, faces: tuple[float, float], sheet: Sheet, stock: Stock) -> list[Groove]:
+    """Return the grooves that take a former."""
+    fore, aft = faces
+    found = grooves(
+        sheet.surface, plane_at((fore + aft) / 2), aft - fore, stock.thickness, stock.neutral, stock.facing
+    )
+    return [groove._replace(text=name) for groove in found if groove.width >= LEAST_GROOVE]
+
+
+def _lines(faces: tuple[float, float], sheet: Sheet, stock: Stock) -> list[Path]:
     """Return the lines of both faces of a former, or the one of a station; none where it is the sheet's rim."""
     depth = stock.neutral * stock.thickness
-    fore, aft = over.faces
-    if over.former:
+    fore, aft = faces
+    if aft > fore:
         paths = [
             path
             for side in former_lines(sheet.surface, plane_at((fore + aft) / 2), aft - fore, depth)
             for path in side
         ]
     else:
-        paths = list(lines_on(sheet.surface, plane_at(over.x), depth))
-    kept = [path for path in paths if not any(lies_along(path, sheet.surface, row) for row in (0, -1))]
-    return [Mark(path, "line", over.name if k == 0 else "") for k, path in enumerate(kept)]
+        paths = list(lines_on(sheet.surface, plane_at(fore), depth))
+    return [path for path in paths if not any(lies_along(path, sheet.surface, row) for row in (0, -1))]
+
+
+def _named(paths: list[Path], name: str) -> list[Mark]:
+    return [Mark(path, "line", name if k == 0 else "") for k, path in enumerate(paths)]
 
 
 def joint_marks(

@@ -9,6 +9,8 @@ from ringwright.geometry.part import Stock, Vector
 from ringwright.geometry.wrap.bend import Bends
 from ringwright.geometry.wrap.strip import MOST_STRAIN, NOTICE_STRAIN
 from ringwright.lang.kinds.skin import Skinned, overs
+from ringwright.lang.kinds.skin_marks import passed
+from ringwright.lang.kinds.standing import reaches_in, standing
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -28,6 +30,10 @@ def warn(maker: "Maker", component: "Component", made: Skinned) -> None:
     tight_bend(maker, component, made.stock, made.made.bends, lambda at: _near(made, at))
     _hollows(maker, component, made)
     _bare_formers(maker, component, made)
+    grooved, others = maker.flag(component, "grooves"), passed(maker, made)
+    for strip in made.made.strips:
+        for found in standing(maker, others, strip.surface, made.stock, grooved):
+            reaches_in(maker, component, found)
     if made.stock.grain != "none" and maker.word(component, "grain") == "along":
         maker.warn(
             "grain-across-bend",

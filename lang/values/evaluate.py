@@ -46,6 +46,7 @@ class Evaluator:
         self.forward: set[tuple[str, str]] = set()
         self._lets = Lets(tree, lambda here: self.value(here.let.value, Here(here.scope)))
         self._skins: dict[str, tuple[str, ...]] | None = None
+        self._formers: dict[str, tuple[str, ...]] | None = None
         self._properties: dict[tuple[str, str], Value | Trouble | None] = {}
         self._under_way: list[tuple[str, str, str]] = []
 
@@ -89,10 +90,19 @@ class Evaluator:
         if self._skins is None:
             self._skins = {}
             if any(other.kind.name in SKINS for other in self.tree.components.values()):
-                from ringwright.lang.components.ranges import skins_by_former
+                from ringwright.lang.components.passing import Passing
 
-                self._skins = skins_by_former(self.tree)
+                self._skins = Passing(self.tree).skins_by_former()
         return self._skins.get(component.id, ())
+
+    def formers_in(self, skin: Component) -> tuple[str, ...]:
+        """Return the ids of the formers that a skin is bent round, or past."""
+        if self._formers is None:
+            self._formers = {}
+            for former in self.tree.components.values():
+                for id in self.skins_of(former):
+                    self._formers[id] = (*self._formers.get(id, ()), former.id)
+        return self._formers.get(skin.id, ())
 
     def let(self, here: LetHere) -> Value:
         """Return the value of a `let`. Raises Trouble, the same one each time."""

@@ -79,6 +79,12 @@ stack pod {
   <path id="pod" d="M 0 40 C 0 10 100 10 100 40 Z"/>
 </svg>
 """}),
+    ("former-in-skin", """\
+former F1 { at = 0 mm, stock = ply, outline = circle(80 mm) }
+former «F2» { at = 40 mm, stock = ply, outline = circle(80 mm) }
+former F3 { at = 90 mm, stock = ply, outline = circle(80 mm), face = aft }
+wrap tube { over = [F1, F3], stock = card }
+""", "", {}),
     ("gap-closes", """\
 let cleft = polygon[
     (0, 0), (60, 0), (60, 40), (32, 40), (32, 30), (50, 30), (50, 10), (10, 10), (10, 30), (28, 30), (28, 40), (0, 40)

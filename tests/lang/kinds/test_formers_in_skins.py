@@ -121,3 +121,90 @@ def test_asked_for_alone_a_former_has_its_skin_with_it(judged):
         assert alone.design is not None
         assert [part.id for part in alone.design.parts] == parts
         assert alone.design.values["F1.inset"] == 4.8
+
+
+BODY = """
+offsets body {
+    section = box
+    | station | x [@mm] | half [@mm] | top [@mm] | bottom [@mm] |
+    | A       |   0     | 60 | 60 | -60 |
+    | B       |  80     | 55 | 55 | -55 |
+    | C       | 240     | 45 | 45 | -45 |
+}
+formers ends { at = [A, C], stock = ply, face = centre }
+"""
+ROOF = "wrap roof { over = [A, C], stock = card, arc = body.top to body.top }\n"
+
+
+def drawn_lines(part):
+    return [mark.text for mark in part.marks if mark.kind == "line" and mark.text]
+
+
+def test_formers_of_the_table_between_are_passed(built):
+    made = built(
+        f"{BODY}former B {{ stock = ply }}\nformer own {{ at = 160 mm, stock = ply, outline = body.section(160 mm) }}\n"
+        f"former low {{ at = B + 20 mm, stock = ply, outline = rect(20 mm, 20 mm) }}\n{ROOF}"
+        "side flank { upper = body.top, lower = body.bottom, stock = board }"
+    )
+    for name in ("B", "own"):
+        assert drawn_lines(made.part("roof")).count(name) == 1
+        assert drawn_lines(made.part("flank.left")).count(name) == 1
+        assert [edge.mate for edge in made.part(name).edges][:3] == ["roof", "flank.right", "flank.left"]
+    lean = math.atan2(15, 240)
+    assert bounds(made.part("own").outline)[3] == pytest.approx(50 - 0.4 / math.cos(lean), abs=0.01)
+    assert bounds(made.part("own").outline)[2] == pytest.approx(50 - 4.8 / math.cos(lean), abs=0.01)
+    assert "low" not in drawn_lines(made.part("roof"))
+
+
+def test_a_former_not_named_is_drawn_where_its_edge_lies_along_the_skin(built):
+    # Its upper edge is 40 mm wide on a deck 90 mm wide; aft of it stands one that does not reach the deck.
+    level = BODY.replace("60 |", "50 |").replace("55 |", "50 |").replace("45 |", "50 |").replace("-60", "-50")
+    made = built(
+        f"{level}former mid {{ at = 100 mm, stock = ply, outline = moved(rect(40 mm, 30 mm), (0 mm, 34.6 mm)) }}\n"
+        f"former low {{ at = 150 mm, stock = ply, outline = rect(40 mm, 40 mm) }}\n{ROOF}"
+    )
+    assert not made.warnings
+    lines = [mark for mark in made.part("roof").marks if mark.text == "mid"]
+    (first,) = lines
+    (x0, y0), (x1, y1) = first.path.points[0], first.path.points[-1]
+    assert abs(x1 - x0) == pytest.approx(40, abs=4)
+    assert y0 == pytest.approx(y1, abs=1e-6)
+    assert "low" not in drawn_lines(made.part("roof"))
+
+
+def test_grooves_for_formers_not_named(built):
+    foamy = "stock foamy { kind = foamboard, thickness = 5 mm, facing = 0.4 mm, sheet = 700 mm by 500 mm }\n"
+    tube = TUBE.replace("former F2 { at = 90 mm", "former F2 { at = 90 mm, face = aft")
+    made = built(
+        f"{foamy}{tube}former M {{ at = 40 mm, stock = ply, outline = circle(99 mm) }}\n"
+        "wrap tube { over = [F1, F2], stock = foamy, seam = butt, grooves = yes }"
+    )
+    grooves = {groove.text: groove for groove in made.part("tube").grooves}
+    assert [*grooves] == ["F1", "F2", "M"]
+    assert grooves["M"].width == pytest.approx(3.3)
+    _, low, _, high = bounds(grooves["M"].path)
+    assert (low + high) / 2 == pytest.approx(41.5, abs=0.01)
+
+
+def test_a_former_that_reaches_into_a_skin_is_told(built):
+    tube = TUBE.replace("former F2 { at = 90 mm", "former F2 { at = 90 mm, face = aft")
+    made = built(
+        f"{tube}former M {{ at = 40 mm, stock = ply, outline = circle(100 mm) }}\nwrap tube {{ over = [F1, F2], stock = card }}"
+    )
+    assert made.warnings == ["former-in-skin"]
+    assert "'M' reaches 0.4 mm into 'tube'" in made.the("former-in-skin").message
+    assert [drawn_lines(made.part(f"tube.{k}")).count("M") for k in (1, 2)] == [1, 1]
+
+
+def test_plan_scale_counts_for_what_stands_between(compiled):
+    # On the model the stations stand at 0, 40 and 120 mm: a former at 160 mm is past the skin, one at @160 mm within it.
+    half = 'model half { title = "Half", plan_scale = 50 % }\n'
+    stocks = "stock ply { kind = ply, thickness = 3 mm, sheet = 600 mm by 300 mm }\nstock card { kind = card, thickness = 0.4 mm, sheet = 297 mm by 210 mm }\n"
+    made = compiled(
+        f"{half}{stocks}{BODY}former own {{ at = @160 mm, stock = ply, outline = body.section(@160 mm) }}\n{ROOF}",
+    )
+    assert made.value("own.inset") == 0.4
+    made = compiled(
+        f"{half}{stocks}{BODY}former own {{ at = 160 mm, stock = ply, outline = body.section(@160 mm) }}\n{ROOF}",
+    )
+    assert made.value("own.inset") == 0
