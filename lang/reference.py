@@ -167,6 +167,11 @@ def takes(property: Property) -> str:
     if property.type in ("word", "bearing"):
         words = _either([f"`{choice}`" for choice in property.choices], "or")
         return words if property.type == "word" else f"{words.replace(' or ', ', ')} or an angle"
+    if property.type == "component":
+        return (
+            " or ".join(f"the name of {kind.called}" for name in property.choices if (kind := kind_of(name)))
+            + mark
+        )
     if property.type == "where":
         return _either([WHERES[form] for form in property.choices], "or") + mark
     return TAKES[property.type] + mark

@@ -110,7 +110,7 @@ def kind_at(report: Report, node: nodes.Component, above: Kind | None) -> Kind |
         )
         return None
     where = above.name if above and above is not made_kind() else ""
-    if where == "" and above is not None and kind.name in ("station", "model", "offsets", "formers"):
+    if where == "" and above is not None and kind.name in ("station", "model", "offsets", "formers", "body"):
         report.say("misplaced", f"{kind.called} stands in the file itself, not in a recipe", node.kind_span)
         return None
     if where not in kind.inside:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from ringwright.lang.components import bodies
 from ringwright.lang.components.gathering import Report, gather, kind_at
 from ringwright.lang.components.hidden import hidden
 from ringwright.lang.components.names import Scope, Unnamed
@@ -30,6 +31,8 @@ def plant(project: Project) -> tuple[Tree, tuple[Diagnostic, ...]]:
         for path, file in project.files.items()
     }
     tree = Tree(planter.components.copy(), files, project.main, project.sources, project.attached)
+    if planter.bodies:
+        tree = planter.with_bodies(tree)
     if planter.repeated:
         tree = planter.with_formers(tree)
     for path in project.files:
@@ -91,6 +94,7 @@ class _Planter:
         self.stated = 0
         self.full = False
         self.repeated: list[tuple[str, nodes.Component]] = []
+        self.bodies: list[tuple[str, nodes.Component]] = []
 
     def file(
         self, path: str, file: nodes.File, prefix: str, uses: Iterable[tuple[str | None, str]]
@@ -256,12 +260,28 @@ class _Planter:
         # Stations have names of their own: a former F2 may stand at station F2.
         own = f"station.{name}" if kind.name == "station" else name
         id = f"{parent}.{own}" if parent else prefix + own
+        if kind.name == "body":
+            self.bodies.append((id, node))
+            node = bodies.as_written(node)
         if kind.name == "formers":
             # What stands in it is planted once for each of its stations, when those are known.
             self.repeated.append((id, node))
             node = node._replace(body=tuple(s for s in node.body if _places(s)))
         self.component(node, id, name, kind, file, parent, made)
         return id
+
+    def with_bodies(self, tree: Tree) -> Tree:
+        """Plant what each body stands for, now that its table of offsets is known; return the tree with that."""
+        for id, node in self.bodies:
+            if id in tree.components:
+                body = self.components[id]
+                if body.made is not None:
+                    message = "a body stands in the file itself, not in a recipe"
+                    self.report.say("misplaced", message, node.kind_span)
+                    continue
+                whole = bodies.expanded(tree, body, node, self.report)
+                self.component(whole, id, body.name, body.kind, body.file, body.parent, body.made)
+        return tree._replace(components=self.components.copy())
 
     def with_formers(self, tree: Tree) -> Tree:
         """Plant a former at each station of `formers`, unless there is one of its name; return the tree with them."""
@@ -282,6 +302,7 @@ class _Planter:
                 continue  # reported with its property
             names = dict(files[path].names)
             body = tuple(statement for statement in node.body if not _places(statement))
+            last = bodies.ends(tree, group, found)
             for station in found:
                 name = tree.components[station].name
                 if name in names:
@@ -294,7 +315,10 @@ class _Planter:
                 if len(self.components) >= MOST_COMPONENTS:
                     self.too_many(node.name_span, _MOST)
                     break
-                self.component(node._replace(body=body), id, name, kind, path, "", None)
+                former = node._replace(body=body)
+                if station == last:
+                    former = bodies.aft_face(former)
+                self.component(former, id, name, kind, path, "", None)
             files[path] = files[path]._replace(names=names)
         return tree._replace(components=self.components.copy(), files=files)
 

@@ -184,8 +184,10 @@ def former_at(tree: Tree, scope: Scope, id: str) -> str:
 
 
 def members(tree: Tree, id: str) -> tuple[str, ...]:
-    """Return the formers of a group of formers, or the component itself."""
+    """Return the formers of a group of formers or of a body, or the component itself."""
     component = tree.components[id]
+    if component.kind.name == "body":
+        component = tree.components.get(f"{id}.formers", component)
     if component.kind.name != "formers" or "at" not in component.properties:
         return (id,)
     scope = Scope("", component.file)

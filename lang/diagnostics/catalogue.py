@@ -178,6 +178,7 @@ _LINES = (
     ("skin-too-thick", "error", "a sheet is too thick for the bend of its skin"),
     ("slot-never-closes", "error", "a cut without width never closes"),
     ("strip-too-wide", "error", "a strip at an edge of a skin is too wide for it"),
+    ("too-few-stations", "error", "a body runs along a single station, or none"),
     ("too-few-sections", "error", "a skin has a single section"),
     # -- shapes and openings
     ("apart", "error", "what comes out is several pieces that lie apart"),

@@ -27,6 +27,7 @@ FILES = {
     "side": "side",
     "floor": "floor",
     "deck": "deck",
+    "body": "body",
     "panel": "panel",
     "hole": "hole",
     "holes": "holes",

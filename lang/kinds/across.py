@@ -33,6 +33,7 @@ def across(name: str, where: str, line: str) -> Kind:
             ),
             *ENDS,
         ),
+        inside=("", "body"),
         children=("hole", "holes", "slot"),
         forward=(*SIZES, *element.MEASURES),
         parts=lengthwise.parts,

@@ -102,7 +102,17 @@ def _say_no_outline(elaboration: "Elaboration", component: "Component") -> None:
 
 
 def drawn(maker: "Maker", component: "Component") -> Path:
-    """Return the outline of a former, inset for its skin. Raises GeometryError."""
+    """Return the outline of a former, inset for its skin, with its tabs. Raises GeometryError."""
+    outline = bare(maker, component)
+    if maker.value(component, "inset") is None and (skins := maker.evaluator.skins_of(component)):
+        from ringwright.lang.kinds.skin_formers import with_tabs
+
+        return canonical(with_tabs(maker, component, outline, skins))
+    return outline
+
+
+def bare(maker: "Maker", component: "Component") -> Path:
+    """Return the outline of a former, inset for its skin, without tabs. Raises GeometryError."""
     outline = maker.shape(component, "outline")
     if outline is None and "outline" not in component.properties:
         raise Unsettled(f"{component.id}.outline")
@@ -122,7 +132,10 @@ def drawn(maker: "Maker", component: "Component") -> Path:
 def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     """Yield the former, its aft face up."""
     stock = maker.stock(component)
-    opened = openings.opened(maker, component, maker.outline(component, drawn))
+    rimmed = any("rim" in child.properties for child in maker.children(component, "hole"))
+    opened = openings.opened(
+        maker, component, maker.outline(component, drawn), rim=bare(maker, component) if rimmed else None
+    )
     placement = section_frame(maker.number(component, "x_aft"))
     notes, marks, edges = _inside_skins(maker, component, opened.outline)
     yield Part(
@@ -245,10 +258,11 @@ KIND = Kind(
         Property(
             "tab",
             "amount",
-            "width of a tab in the middle of each edge that a side, a floor or a deck passes; those get a slot for it",
+            "width of a tab in the middle of each edge that a side, a floor or a deck passes, on a short edge half of that;"
+            " those get a slot for it",
             "tab = 20 mm",
             optional=True,
-            low=1.0,
+            low=0.0,
             high=1e4,
         ),
         Property("quantity", "count", "how many of it", "quantity = 2", default=1.0, shown="1", high=1000.0),

@@ -20,6 +20,7 @@ KIND = Kind(
             if property.name != "at"
         ),
     ),
+    inside=("", "body"),
     children=FORMER.children,
     example=(
         "offsets fuselage {\n"

@@ -23,7 +23,7 @@ class Property(NamedTuple):
     type: 'amount' (a quantity, known to the solver), 'place' (the same, a place along an axis: a station's name will
     do), 'text', 'flag' (yes, no), 'count' (whole number), 'word' (one of `choices`), 'bearing' (one of `choices` or
     an angle), 'stock' (the name of a stock), 'shape', 'point', 'point3', 'spot' (a point, or in a bent wall a place and an
-    angle), 'element' (one of the same stack), 'size', 'seam', 'scale', 'money', 'where' (one of `choices`: a 'place' along x, a
+    angle), 'element' (one of the same stack), 'component' (one of the kinds in `choices`), 'size', 'seam', 'scale', 'money', 'where' (one of `choices`: a 'place' along x, a
     'point' in the aircraft, a 'range' of places), 'things' (components or stocks).
     dimension: of an amount. default: in mm, rad, g, or a word; None where there is none. shown: the default as one
     would write it. axis: which way `@` stretches it on a copy stretched one way: 'along' or 'across'.

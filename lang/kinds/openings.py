@@ -38,12 +38,21 @@ class Opened(NamedTuple):
     centres: tuple[Centre, ...]
 
 
-def opened(maker: "Maker", component: "Component", outline: Path, more: tuple[Opening, ...] = ()) -> Opened:
-    """Cut the openings that stand in a component, and `more`, from its outline. Raises GeometryError."""
+def opened(
+    maker: "Maker",
+    component: "Component",
+    outline: Path,
+    more: tuple[Opening, ...] = (),
+    rim: Path | None = None,
+) -> Opened:
+    """Cut the openings that stand in a component, and `more`, from its outline. Raises GeometryError.
+
+    rim: what a hole leaves a rim of, where that is not the outline.
+    """
     found = [*more, *_of_drawing(maker, component)]
     for child in maker.children(component, "hole", "holes", "slot"):
         with blaming(child.span):
-            found.extend(openings(maker, child, outline))
+            found.extend(openings(maker, child, rim or outline))
     holes = []
     for opening in found:
         if opening.component.kind.name == "slot" and crosses(opening.outline, outline):

@@ -71,6 +71,7 @@ KIND = Kind(
             choices=("left", "right", "both"),
         ),
     ),
+    inside=("", "body"),
     children=("hole", "holes", "slot"),
     forward=(*SIZES, *element.MEASURES),
     parts=lengthwise.parts,

@@ -108,6 +108,12 @@ def inset_for(maker: "Maker", component: "Component", outline: Path, skins: tupl
     left = outline
     for skin in met(maker, component, skins):
         left = left_by(left, outline, skin.found, skin.outer.points)
+    return left
+
+
+def with_tabs(maker: "Maker", component: "Component", outline: Path, skins: tuple[str, ...]) -> Path:
+    """Return the outline of a former with the tabs that go through its sides, floors and decks."""
+    left = outline
     for sheet in (maker.tree.components[id] for id in skins):
         if sheet.kind.name != "wrap":
             for tab in tabs(maker, component, sheet):

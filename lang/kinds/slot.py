@@ -13,9 +13,18 @@ from ringwright.lang.values.value import Reference
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.elaborate import Elaboration
+    from ringwright.lang.design.making import Maker
 
 # Common practice, no published source: mm.
 FIT = {"foamboard": 0.1, "foam": 0.1, "card": 0.1, "paper": 0.1, "balsa": 0.2, "ply": 0.2, "film": 0.1}
+
+
+def fit_of(maker: "Maker", stock: "Component | None") -> float:
+    """Return the clearance of a slot that takes a stock, mm: what `cutting` asks for, else what is usual for that stock."""
+    cutting = next((c for c in maker.tree.components.values() if c.kind.name == "cutting"), None)
+    if cutting is not None and maker.has(cutting, "fit"):
+        return maker.number(cutting, "fit")
+    return 0.0 if stock is None else FIT.get(maker.word(stock, "kind"), 0.0)
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:
@@ -27,9 +36,16 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
         return
     stock = elaboration.tree.components[taken.id]
     if not elaboration.states(component, "fit"):
-        fit = FIT.get(elaboration.word(stock, "kind"), 0.0)
-        spec = property_of(component.kind, "fit")
-        elaboration.default(component, spec._replace(shown=f"{short(fit, 2)} mm"), fit)
+        cutting = next((c for c in elaboration.tree.components.values() if c.kind.name == "cutting"), None)
+        if cutting is not None and elaboration.states(cutting, "fit"):
+            asked = elaboration.unknown(cutting, "fit")
+            elaboration.rule(
+                component, elaboration.unknown(component, "fit"), asked, "the fit that `cutting` asks for"
+            )
+        else:
+            fit = FIT.get(elaboration.word(stock, "kind"), 0.0)
+            spec = property_of(component.kind, "fit")
+            elaboration.default(component, spec._replace(shown=f"{short(fit, 2)} mm"), fit)
     elaboration.rule(
         component,
         elaboration.unknown(component, "width"),

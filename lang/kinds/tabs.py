@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.path import Path, canonical, closed, mirrored
 from ringwright.lang.kinds.lengthwise import Sheeted, lean_at, sheeted, wanted_hand
-from ringwright.lang.kinds.slot import FIT
+from ringwright.lang.kinds.slot import fit_of
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -37,7 +37,13 @@ def tabs(maker: "Maker", former: "Component", sheet: "Component") -> Iterator[Ta
     if fore < made.reach[0] + thick or aft > made.reach[1] - thick:
         return
     x = maker.number(former, "x")
-    one = Tab(_tab(made, x, maker.number(former, "tab")), _slot(maker, former, sheet, made, fore, aft))
+    # On a short edge a tab is no wider than half of it.
+    wide = min(maker.number(former, "tab"), math.dist(*_ends(made, x)) / 2)
+    if wide <= 0:
+        return
+    fit = fit_of(maker, maker.evaluator.stock_of(former))
+    slot = _slot(_ends(made, x), sheet.kind.name == "side", (fore, aft), wide, fit)
+    one = Tab(_tab(made, x, wide), slot)
     other = one._replace(former=canonical(mirrored(one.former)))
     wanted = wanted_hand(maker, sheet)
     if wanted != "left":
@@ -68,24 +74,18 @@ def _tab(made: Sheeted, x: float, wide: float) -> Path:
 
 
 def _slot(
-    maker: "Maker", former: "Component", sheet: "Component", made: Sheeted, fore: float, aft: float
+    ends: tuple[tuple[float, float], tuple[float, float]],
+    from_side: bool,
+    faces: tuple[float, float],
+    wide: float,
+    fit: float,
 ) -> Path:
-    """The slot as seen from the side or from above: as wide as the former is thick, and its fit."""
-    stock = maker.evaluator.stock_of(former)
-    fit = FIT.get(maker.word(stock, "kind"), 0.0) if stock is not None else 0.0
-    x = (fore + aft) / 2
-    (y0, z0), (y1, z1) = _ends(made, x)
-    share = (maker.number(former, "tab") + fit) / math.dist((y0, z0), (y1, z1))
-    seen = (z0, z1) if sheet.kind.name == "side" else (y0, y1)
-    middle, half = (seen[0] + seen[1]) / 2, abs(seen[1] - seen[0]) * share / 2
-    wide = (aft - fore + fit) / 2
+    """The slot as seen from the side or from above: where the tab goes through, with its fit all round."""
+    (y0, z0), (y1, z1) = ends
+    first, last = (z0, z1) if from_side else (y0, y1)
+    # Of a leaning side the tab is seen shorter than it is.
+    middle, half = (first + last) / 2, (wide + fit) / 2 * abs(last - first) / math.dist(*ends)
+    fore, aft = faces[0] - fit / 2, faces[1] + fit / 2
     return canonical(
-        closed(
-            [
-                (x - wide, middle - half),
-                (x + wide, middle - half),
-                (x + wide, middle + half),
-                (x - wide, middle + half),
-            ]
-        )
+        closed([(fore, middle - half), (aft, middle - half), (aft, middle + half), (fore, middle + half)])
     )

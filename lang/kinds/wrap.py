@@ -136,6 +136,7 @@ KIND = Kind(
             choices=("left", "right", "both"),
         ),
     ),
+    inside=("", "body"),
     children=("hole",),
     forward=(*SIZES, *element.MEASURES),
     parts=parts,

@@ -15,9 +15,9 @@ _OPERATORS = ("PLUS", "TIMES", "POWER", "COMPARE", "PLUS_MINUS")
 _DASHED = re.compile(r"([A-Za-z][A-Za-z0-9_]*([-.][A-Za-z0-9_]+)+)[ \t]*\{")
 # The kinds of components, by which a head without its brace is told from a property without its '='.
 KINDS = frozenset((
-    "allowance", "balance", "barrel", "buy", "cone", "cones", "cutting", "deck", "dome", "floor", "former",
-    "formers", "hole", "holes", "load", "model", "offcut", "offsets", "panel", "plate", "printing", "ring",
-    "score", "side", "slot", "stack", "station", "stock", "wrap",
+    "allowance", "balance", "barrel", "body", "buy", "cone", "cones", "cutting", "deck", "dome", "floor",
+    "former", "formers", "hole", "holes", "load", "model", "offcut", "offsets", "panel", "plate", "printing",
+    "ring", "score", "side", "slot", "stack", "station", "stock", "wrap",
 ))  # fmt: skip
 _KEYWORDS = ("USE", "LET", "REQUIRE", "GIVEN", "ACCEPT", "RECIPE", "MAKE")
 

@@ -226,6 +226,8 @@ def _is_right(tree: Tree, value: Value, component: Component, property: Property
             )
         case "stock":
             return isinstance(value, Reference) and tree.components[value.id].kind.name == "stock"
+        case "component":
+            return isinstance(value, Reference) and tree.components[value.id].kind.name in property.choices
         case "element":
             named = tree.components[value.id] if isinstance(value, Reference) else None
             return named is not None and named.parent == component.parent and named.kind.name in HOLLOW
@@ -259,6 +261,14 @@ def _said_of(tree: Tree, component: Component, property: Property) -> tuple[str,
             return f"is a whole number from {_least(property)}{most}", ""
         case "stock":
             return "is the name of a stock", ""
+        case "component":
+            from ringwright.lang.kinds import kind_of
+
+            kinds = (kind for name in property.choices if (kind := kind_of(name)) is not None)
+            return (
+                f"is the name of {' or '.join(kind.called for kind in kinds)}",
+                f"for example: {property.example}",
+            )
         case "element":
             return "is the name of a barrel, a cone, a ring, cones or a dome of the same stack", ""
         case "where":

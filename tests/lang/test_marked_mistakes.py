@@ -17,6 +17,16 @@ stock board { kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm, ma
 stock card { kind = card, thickness = 0.4 mm, sheet = 297 mm by 210 mm, mass = 300 g/m2 }
 stock ply { kind = ply, thickness = 3 mm, sheet = 600 mm by 300 mm, density = 680 kg/m3 }
 """
+# A table that a body lies along.
+LENGTHWISE = """\
+offsets fuselage {
+    section = box
+    | station | x [@mm] | half [@mm] | top [@mm] | bottom [@mm] |
+    | F1      |   0     | 44         | 52        | -40          |
+    | F2      | 118     | 51         | 61        | -50          |
+    | F3      | 240     | 40         | 50        | -38          |
+}
+"""
 # The code, the text (behind a model and three stocks, or "alone"), and the files that it uses.
 MARKED = [
     ("ambiguous-name", """\
@@ -396,6 +406,7 @@ wrap «skin» {
     ("too-few-pieces", "stack cowl { stock = board, cone «lip» { start = 160 mm, end = 60 mm, length = 10 mm, pieces = 1, seam = lap(15 mm) } }", "", {}),
     ("too-few-points", "panel floor { outline = «polygon[(0, 0), (60, 0)] mm», stock = board }", "", {}),
     ("too-few-sections", "wrap skin { over = «[(0 mm, circle(40 mm))]», stock = card }", "", {}),
+    ("too-few-stations", f"{LENGTHWISE}body hull {{ offsets = fuselage, stock = board, at = «F1» }}", "", {}),
     ("too-many", """\
 stack pod {
     stock = card

@@ -27,7 +27,7 @@ FUSELAGE = (
     + "".join(f" | F{n} | {40 * n} | 44 | {52 + n} | -40 | 40 | {20 + n} |\n" for n in range(1, 9))
     + "}\n"
 )
-OF_A_FUSELAGE = ("formers", "wrap", "side", "floor", "deck")
+OF_A_FUSELAGE = ("formers", "body", "wrap", "side", "floor", "deck")
 # What a property by itself cannot be blamed for: that others are missing, or say something else.
 OF_OTHERS = {
     "empty-stack",
