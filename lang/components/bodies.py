@@ -8,7 +8,8 @@ from collections.abc import Iterator, Mapping
 
 from ringwright.lang.components.gathering import Report
 from ringwright.lang.components.names import Scope, Unnamed, Whole, look_up
-from ringwright.lang.components.ranges import NoRange, place_of, stations, stations_of
+from ringwright.lang.components.passing import stations_of
+from ringwright.lang.components.ranges import NoRange, place_of, stations
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes

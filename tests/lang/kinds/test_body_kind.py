@@ -144,7 +144,7 @@ def test_a_rim_is_left_of_the_former_and_not_of_its_tabs(built):
 
 
 def test_only_a_body_builds_all_of_it():
-    text = USUAL + hull() + "former lost { at = 3 mm, stock = board }\n"
+    text = USUAL + hull() + "former lost { at = 900 mm, stock = board }\n"
     found = compile_spec("m.wright", lambda _: text.encode(), only=("hull",))
     assert not found.failed
     assert found.design is not None
