@@ -22,6 +22,7 @@ FILES = {
     "dome": "dome",
     "former": "former",
     "formers": "formers",
+    "thrust": "thrust",
     "offsets": "offsets",
     "wrap": "wrap",
     "side": "side",

@@ -21,7 +21,7 @@ KIND = Kind(
         ),
     ),
     inside=("", "body"),
-    children=FORMER.children,
+    children=tuple(child for child in FORMER.children if child != "thrust"),
     example=(
         "offsets fuselage {\n"
         "    section = box\n"

@@ -1,5 +1,6 @@
 """Openings of flat parts: holes, patterns and slots, cut from an outline and checked for what is left around them."""
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry import outline as shapes
@@ -9,6 +10,7 @@ from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Centre
 from ringwright.geometry.path import Path, Point, as_hole, canonical, flattened, moved, turned
 from ringwright.lang.design.making import Refusal, blaming
+from ringwright.lang.kinds.thrust import notes, shift
 from ringwright.lang.values.value import ShapeOf
 
 if TYPE_CHECKING:
@@ -50,9 +52,9 @@ def opened(
     rim: what a hole leaves a rim of, where that is not the outline.
     """
     found = [*more, *_of_drawing(maker, component)]
-    for child in maker.children(component, "hole", "holes", "slot"):
+    for child, off in cut_in(maker, component):
         with blaming(child.span):
-            found.extend(openings(maker, child, rim or outline))
+            found.extend(_moved(opening, off) for opening in openings(maker, child, rim or outline))
     holes = []
     for opening in found:
         if opening.component.kind.name == "slot" and crosses(opening.outline, outline):
@@ -68,6 +70,45 @@ def opened(
             for at, radius in (hole.round for hole in holes if hole.round is not None)
         ),
     )
+
+
+def cut_in(maker: "Maker", component: "Component") -> Iterator[tuple["Component", Point]]:
+    """Yield what stands in a component to be cut from it, and how far it lies off where it is written."""
+    for child in maker.children(component, "hole", "holes", "slot"):
+        yield child, (0.0, 0.0)
+    for leaning in maker.children(component, "thrust"):
+        off = shift(maker, leaning)
+        for child in maker.children(leaning, "hole", "holes", "slot"):
+            yield child, (0.0, 0.0) if "rim" in child.properties else off
+
+
+def _moved(opening: Opening, off: Point) -> Opening:
+    if off == (0.0, 0.0):
+        return opening
+    round = opening.round
+    if round is not None:
+        (x, y), radius = round
+        round = (x + off[0], y + off[1]), radius
+    return opening._replace(outline=canonical(moved(opening.outline, off)), round=round)
+
+
+def thrust(maker: "Maker", component: "Component") -> tuple[str, ...]:
+    """Return what a firewall's label says of its thrust."""
+    found: list[str] = []
+    for leaning in maker.children(component, "thrust"):
+        y, z = shift(maker, leaning)
+        bolts = [
+            (y + at[0], z + at[1])
+            for child in maker.children(leaning, "holes")
+            for at in _pattern(maker, child, _middle(maker, child))
+        ]
+        found += notes(maker, leaning, bolts)
+    return tuple(found)
+
+
+def _middle(maker: "Maker", child: "Component") -> Point:
+    at = maker.point(child, "at") or (0.0, 0.0)
+    return at[0], at[1]
 
 
 def _of_drawing(maker: "Maker", component: "Component") -> list[Opening]:
@@ -91,8 +132,7 @@ def _notched(outline: Path, slot: Opening) -> Path:
 
 def openings(maker: "Maker", child: "Component", outline: Path | None) -> list[Opening]:
     """Return what a hole, a pattern or a slot cuts from a part of that outline; None where it is bent."""
-    at = maker.point(child, "at") or (0.0, 0.0)
-    centre = (at[0], at[1])
+    centre = _middle(maker, child)
     if child.kind.name == "slot":
         return [Opening(child, _slot(maker, child, centre), None)]
     if child.kind.name == "holes":
@@ -165,7 +205,9 @@ def crosses(opening: Path, outline: Path) -> bool:
 def fits(maker: "Maker", component: "Component") -> tuple[str, ...]:
     """Return what a label says of the holes that something is put through: as cut, and for what."""
     found = []
-    for child in maker.children(component, "hole", "holes"):
+    for child, _ in cut_in(maker, component):
+        if child.kind.name == "slot":
+            continue
         fit = maker.word(child, "fit")
         if ROOM.get(fit) and "diameter" in child.properties:
             through = maker.number(child, "diameter")

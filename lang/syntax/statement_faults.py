@@ -17,7 +17,7 @@ _DASHED = re.compile(r"([A-Za-z][A-Za-z0-9_]*([-.][A-Za-z0-9_]+)+)[ \t]*\{")
 KINDS = frozenset((
     "allowance", "balance", "barrel", "body", "buy", "cone", "cones", "cutting", "deck", "dome", "floor",
     "former", "formers", "hole", "holes", "load", "model", "offcut", "offsets", "panel", "plate", "printing",
-    "ring", "score", "side", "slot", "stack", "station", "stock", "wrap",
+    "ring", "score", "side", "slot", "stack", "station", "stock", "thrust", "wrap",
 ))  # fmt: skip
 _KEYWORDS = ("USE", "LET", "REQUIRE", "GIVEN", "ACCEPT", "RECIPE", "MAKE")
 
