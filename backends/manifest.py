@@ -9,7 +9,7 @@ import json
 import math
 import os
 import stat
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -217,13 +217,9 @@ def _finding(finding: Finding) -> str:
 def _mass(record: BuildRecord) -> str:
     """Mass and balance of all copies of all parts and of the loads, and of each component and load."""
     by: dict[str, list[_Mass]] = {}
-    for part in record.parts:
-        one = part.properties
-        copies = None if one.mass is None else one.mass * part.quantity
-        by.setdefault(part.component, []).append((copies, one.centroid))
-    for load in record.loads:
-        by.setdefault(load.name, []).append((load.mass, load.at))
-    mass, balance = _weighed([each for masses in by.values() for each in masses])
+    for name, each in _masses(record):
+        by.setdefault(name, []).append(each)
+    mass, balance = weight_and_balance(record)
     rows = [(name, *_weighed(masses)) for name, masses in sorted(by.items())]
     members = {
         "total_g": _maybe(mass, 6),
@@ -233,6 +229,20 @@ def _mass(record: BuildRecord) -> str:
         ),
     }
     return _block(members)
+
+
+def weight_and_balance(record: BuildRecord) -> _Mass:
+    """What the whole model weighs, g, and its centre of gravity, mm; None where nothing is known of it."""
+    return _weighed([each for _, each in _masses(record)])
+
+
+def _masses(record: BuildRecord) -> Iterator[tuple[str, _Mass]]:
+    """What weighs, by the component it belongs to: all copies of each part, and the loads."""
+    for part in record.parts:
+        one = part.properties
+        yield part.component, (None if one.mass is None else one.mass * part.quantity, one.centroid)
+    for load in record.loads:
+        yield load.name, (load.mass, load.at)
 
 
 def _weighed(masses: Iterable[_Mass]) -> _Mass:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -21,7 +20,7 @@ from ringwright.backends.label import name_row
 from ringwright.backends.page import Fields, Template, title_row
 from ringwright.backends.part_lines import cross
 from ringwright.backends.plan_names import place_names
-from ringwright.backends.record import BuildRecord, Load
+from ringwright.backends.record import BuildRecord, loads_in_place
 from ringwright.backends.silhouette import Shape, shape_of
 from ringwright.geometry.part import Vector
 from ringwright.geometry.path import Path, Point, closed, line, moved
@@ -103,7 +102,7 @@ def _drawn(
             items.append(Stroke("mark", moved(ring, by), WIDE))
         items += [Stroke("mark", moved(inner, by), NARROW) for inner in shape.inner]
     items.append(Stroke("mark", line([(5.0, by[1]), (width - 5.0, by[1])]), NARROW, long_dash_dot(NARROW)))
-    loads = [(view.seen(load.at), load.name) for load in _single_loads(record) if load.at is not None]
+    loads = [(view.seen(load.at), load.name) for load in loads_in_place(record) if load.at is not None]
     for (x, y), _ in loads:
         items += cross((x + by[0], y + by[1]), 4.0)
     low = min(shape.outline.bounds[1] for shape, _ in shapes) + by[1]
@@ -116,12 +115,6 @@ def _drawn(
     below = 3.5 if view is SIDE else 12.0
     items += place_names(named, list(items), (2.0, low - below, width - 2.0, top + 12.0))
     return Group(f"view-{'side' if view is SIDE else 'top'}", view.name, "", tuple(items))
-
-
-def _single_loads(record: BuildRecord) -> Iterator[Load]:
-    """What is put in at one place; what is spread over many, as glue is, has no place on a plan."""
-    count = Counter(load.name for load in record.loads)
-    return (load for load in record.loads if count[load.name] == 1)
 
 
 def _point(at: Point) -> Geometry:

@@ -79,3 +79,9 @@ class BuildRecord(NamedTuple):
     cutting: Cutting
     findings: tuple[Finding, ...]
     loads: tuple[Load, ...] = ()
+
+
+def loads_in_place(record: BuildRecord) -> tuple[Load, ...]:
+    """What is put in at one place; what is spread over many, as glue is, has no place of its own."""
+    names = [load.name for load in record.loads]
+    return tuple(load for load in record.loads if load.at is not None and names.count(load.name) == 1)
