@@ -159,12 +159,16 @@
 
     function scale() {
       const { width, height } = canvas;
-      const each = zoom * 0.88 * Math.min(width / fit[0], height / fit[1]);
+      const each = zoom * 0.88 * Math.min(width / fit[0], height / fit[1]) / (1 + 0.8 * apartBy());
       return [2 * each / width, 2 * each / height];
     }
 
+    function apartBy() {
+      return explode.value / 100 * 1.1;
+    }
+
     function shift(solid) {
-      const by = explode.value / 100 * 1.1;
+      const by = apartBy();
       return solid.middle.map((value, k) => (value - centre[k]) * by);
     }
 

@@ -53,6 +53,7 @@ def normals_of(points: Numbers, triangles: Counts) -> Numbers:
     import numpy as np
 
     a, b, c = (points[triangles[:, k]] for k in range(3))
-    crossed = np.cross(b - a, c - a)
+    (ux, uy, uz), (vx, vy, vz) = (b - a).T, (c - a).T
+    crossed = np.stack([uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx], axis=1)
     long = np.sqrt(crossed[:, 0] ** 2 + crossed[:, 1] ** 2 + crossed[:, 2] ** 2)
     return np.asarray(crossed / np.maximum(long, 1e-300)[:, None])
