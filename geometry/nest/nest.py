@@ -205,7 +205,8 @@ def _sheets(bench: Bench, boards: Sequence[Board], areas: Mapping[str, float]) -
     for number, board in enumerate(boards):
         bed = bench.beds[number] if number < len(bench.beds) else bench.whole
         new = [_placed(bed, items[piece.key], piece) for piece in board.pieces if piece.key != FIXED]
-        placements = (*bed.kept, *new)
+        # By name, not as they were laid: a sheet is drawn alike whether its pieces were laid now or were kept.
+        placements = tuple(sorted((*bed.kept, *new)))
         if not placements:
             continue
         index = bed.index

@@ -11,6 +11,7 @@ from ringwright.lang.commands.common import Parser, add_only, coloured, complain
 from ringwright.lang.commands.main import DONE
 from ringwright.lang.commands.written import replace_file
 
+EFFORTS = ("quick", "normal", "thorough")
 FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge")
 
 
@@ -60,6 +61,16 @@ def parser() -> Parser:
         help="just what must be cut again since OLD, a spec, a build folder or REV:path in git",
     )
     parser.add_argument(
+        "--effort",
+        choices=EFFORTS,
+        help="how long a better layout is looked for (default: quick); Ctrl-C ends the search and takes the best so far",
+    )
+    parser.add_argument(
+        "--relayout",
+        action="store_true",
+        help="lay all parts out afresh, wherever the layout file beside the spec has them",
+    )
+    parser.add_argument(
         "--jobs",
         type=int,
         metavar="N",
@@ -81,6 +92,8 @@ def run(arguments: list[str]) -> int:
         asked.error("-o names one build folder; give one SPEC with it")
     if options.since and len(options.specs) > 1:
         asked.error("--since is the earlier state of one spec; give one SPEC with it")
+    if options.relayout and (options.only or options.since):
+        asked.error("--relayout lays out a whole model; --only and --since do not touch its layout")
     if options.jobs is not None and options.jobs < 1:
         asked.error("--jobs is how many builds run at once, from 1")
     formats = tuple(sorted({word.strip() for word in options.formats.split(",")}))
@@ -109,6 +122,8 @@ def run(arguments: list[str]) -> int:
         options.dimensions,
         options.paper or "",
         options.since,
+        options.effort or "",
+        options.relayout,
     )
     specs = list(dict.fromkeys(options.specs))
     if len(specs) == 1:

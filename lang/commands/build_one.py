@@ -21,6 +21,7 @@ from ringwright.lang.commands.main import DONE, FINDINGS, TROUBLE
 
 if TYPE_CHECKING:
     from ringwright.backends.paper import Paper
+    from ringwright.lang.commands.lay_out import Found
     from ringwright.lang.kinds.printing import Printing
     from ringwright.lang.pipeline import Compiled
 
@@ -29,7 +30,8 @@ class Options(NamedTuple):
     """What a build was asked for. target: its folder, or None for build/<model> beside the spec. date: '' for none.
     only: the components or parts asked for; none: all. outlines: text in SVG as outlines. dimensions: sizes on the
     sheets. paper: what to print on, '' for what the spec says. since: an earlier state, of which only what changed is
-    cut again; '' for none.
+    cut again; '' for none. effort: of the search for a layout, '' where none was asked for. relayout: whether the layout
+    file is left aside.
     """
 
     target: Path | None
@@ -41,6 +43,8 @@ class Options(NamedTuple):
     dimensions: bool = False
     paper: str = ""
     since: str = ""
+    effort: str = ""
+    relayout: bool = False
 
 
 class Built(NamedTuple):
@@ -105,24 +109,29 @@ def _write(argument: str, spec: Spec, compiled: "Compiled", options: Options) ->
     from ringwright.backends.build_folder import BuildFolderError, write_build
     from ringwright.backends.files import Choices, build_files
     from ringwright.backends.manifest import MANIFEST
-    from ringwright.geometry.nest.nest import nest
-    from ringwright.geometry.nest.verify import verify
     from ringwright.lang.commands.build_summary import summary
+    from ringwright.lang.commands.lay_out import found_layout, laid_out, laid_out_anew
     from ringwright.lang.commands.record import record_of
 
     design = compiled.design
     assert design is not None
+    found = None if options.only or options.since else found_layout(spec)
+    if found is not None:
+        _complain_of(found, spec, options.color)
     try:
-        sheets = nest(design.parts, design.cutting)
+        laid = (
+            laid_out_anew(design, options.effort)
+            if found is None
+            else laid_out(design, found, options.effort, options.relayout)
+        )
     except GeometryError as error:
         return _refused(argument, error)
-    wrong = verify(sheets, design.parts, design.cutting)
-    if wrong:
-        sys.stderr.write("".join(f"ringwright build: {fault}\n" for fault in wrong))
+    if laid.wrong:
+        sys.stderr.write("".join(f"ringwright build: {fault}\n" for fault in laid.wrong))
         return _trouble(
             argument, "this layout is wrong, which is a mistake in ringwright; nothing was written"
         )
-    record = record_of(compiled, design, sheets)
+    record = record_of(compiled, design, laid.sheets)
     target = options.target or spec.path.parent / "build" / (
         file_word(design.about.name) + ("-recut" if options.only or options.since else "")
     )
@@ -140,19 +149,44 @@ def _write(argument: str, spec: Spec, compiled: "Compiled", options: Options) ->
         return _trouble(argument, f"{error} [{error.code}]")
     except GeometryError as error:
         return _refused(argument, error)
+    if found is not None and laid.text is not None:
+        _keep_layout(found.path, laid.text)
     if "plan" in options.formats and not any("-plan-" in name for name in files):
         sys.stderr.write("ringwright build: no part has a place in the aircraft, so there is no plan\n")
     pieces = sum(part.quantity for part in record.parts)
     return Built(
         argument,
         DONE,
-        summary(compiled, record, target, len(files)),
-        f"{counted(pieces, 'piece')} on {counted(len(sheets), 'sheet')} in {plain(nearby(target))}",
+        summary(compiled, record, target, len(files), laid.said),
+        f"{counted(pieces, 'piece')} on {counted(len(laid.sheets), 'sheet')} in {plain(nearby(target))}",
         nearby(target / MANIFEST),
         tuple(nearby(spec.root / path) for path in sorted(compiled.project.data)),
         pieces,
-        len(sheets),
+        len(laid.sheets),
     )
+
+
+def _complain_of(found: "Found", spec: Spec, color: str) -> None:
+    """Say what of a layout file is ignored; whatever has no place after that is laid out anew."""
+    if found.trouble:
+        sys.stderr.write(f"ringwright build: {plain(found.trouble)}; all parts are laid out anew\n")
+    if found.source is not None and found.spoiled:
+        from ringwright.lang.layout.report import spoiled_lines
+
+        show(spoiled_lines(found.source, found.spoiled), spec, {found.source.path: found.source}, color)
+
+
+def _keep_layout(path: Path, text: bytes) -> None:
+    """Write the layout file; that it cannot be written is no reason to have no build."""
+    from ringwright.lang.commands.written import replace_file
+
+    try:
+        replace_file(path, text)
+    except OSError as problem:
+        sys.stderr.write(
+            f"ringwright build: warning: the layout cannot be kept in '{plain(nearby(path))}' "
+            f"({problem.strerror or problem}): the next build may lay parts out otherwise\n"
+        )
 
 
 def _paper(printing: "Printing | None", asked: str) -> "Paper":

@@ -1,6 +1,7 @@
 """What is said after a build: in full of one, in a line each of many."""
 
 from collections import Counter
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,8 +18,10 @@ if TYPE_CHECKING:
 CARE = "care    blades cut, hot glue burns, heated foam gives off fumes: see the README"
 
 
-def summary(compiled: "Compiled", record: "BuildRecord", target: Path, files: int) -> str:
-    """Return what is said after a build."""
+def summary(
+    compiled: "Compiled", record: "BuildRecord", target: Path, files: int, laid: Sequence[str] = ()
+) -> str:
+    """Return what is said after a build. laid: of where parts lie."""
     design = compiled.design
     assert design is not None
     scale, lengths = design.scale, counted(design.scaled, "length")
@@ -35,6 +38,7 @@ def summary(compiled: "Compiled", record: "BuildRecord", target: Path, files: in
     for sheet in record.sheets:
         head = "sheets" if sheet is record.sheets[0] else ""
         lines.append(f"{head:<6}  {sheet.stock.name} {sheet.index}: {short(100 * sheet.used, 0)} % used")
+    lines += [f"{'' if number else 'layout':<6}  {plain(line)}" for number, line in enumerate(laid)]
     weighed = design.weighed
     if weighed is not None and balance_lines.has_loads(weighed):
         lines += balance_lines.aligned(balance_lines.lines(design, weighed))

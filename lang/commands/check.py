@@ -60,6 +60,8 @@ def run(arguments: list[str]) -> int:
             if options.format != "text":
                 found.append(_unread(argument, trouble))
             continue
+        if not options.only:
+            compiled = _with_layout(spec, compiled)
         if options.format == "text":
             show(compiled.findings, spec, compiled.project.sources, options.color)
             sys.stdout.write(_summary(argument, compiled))
@@ -71,6 +73,20 @@ def run(arguments: list[str]) -> int:
     return worst
 
 
+def _with_layout(spec: Spec, compiled: "Compiled") -> "Compiled":
+    """Return a sound compile with what is to be said of the layout file beside the spec, where there is one."""
+    if compiled.failed or compiled.design is None or not spec.path.with_suffix(".layout").exists():
+        return compiled
+    from ringwright.lang.commands.lay_out import found_layout, out_of_date
+
+    found = found_layout(spec)
+    project = compiled.project
+    if found.source is not None:
+        project = project._replace(sources={**project.sources, found.source.path: found.source})
+    findings = (*compiled.findings, *out_of_date(compiled.design, found))
+    return compiled._replace(project=project, findings=findings)
+
+
 def _summary(argument: str, compiled: "Compiled") -> str:
     """Return in a line how a spec stands."""
     errors = sum(1 for finding in compiled.findings if finding.severity == "error")
@@ -79,6 +95,8 @@ def _summary(argument: str, compiled: "Compiled") -> str:
     parts = sum(part.quantity for part in compiled.design.parts)
     warnings = sum(1 for finding in compiled.findings if finding.severity == "warning")
     also = f", {counted(warnings, 'warning')}" if warnings else ""
+    stale = any(finding.code in ("layout-stale", "layout-spoiled") for finding in compiled.findings)
+    also += "; its layout is out of date" if stale else ""
     return f"{plain(argument)}: sound, {counted(parts, 'part')}{also}{left_aside(compiled)}\n"
 
 

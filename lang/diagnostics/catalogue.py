@@ -224,6 +224,8 @@ _LINES = (
     ("waist-too-narrow", "error", "an inset cuts its outline in pieces"),
     # -- mass and sheets
     ("masses-differ", "error", "a stock's masses say different things"),
+    ("layout-spoiled", "warning", "a line of the layout file, or all of it, says nothing that is known"),
+    ("layout-stale", "note", "the layout file is out of date for a part"),
     ("offcut-form", "error", "an offcut's form is not said in one way"),
     ("part-too-big", "error", "a part does not fit its sheet"),
 )  # fmt: skip

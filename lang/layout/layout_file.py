@@ -127,7 +127,7 @@ def read_layout(data: bytes) -> tuple[Layout, tuple[Spoiled, ...]]:
     except UnicodeDecodeError:
         raise NoLayout("it is no text") from None
     reading = _Reading()
-    for number, line in enumerate(text.splitlines(), 1):
+    for number, line in enumerate(text.split("\n"), 1):
         words = line.split()
         if words and not words[0].startswith("#"):
             try:

@@ -450,6 +450,9 @@ OF_SOUND = "a note that is said of sound specs: see diagnostics/test_pages.py"
 OF_GEOMETRY = "geometry refuses it of itself; what a text can say is refused before, by another name"
 NOT_FROM_A_SHORT_TEXT = {
     **dict.fromkeys(
+        ("layout-spoiled", "layout-stale"), "it is said of the layout file, see test_layout_command.py"
+    ),
+    **dict.fromkeys(
         ("file-too-large", "forbidden-character", "not-utf8", "too-many-files", "unreadable-file"), OF_BYTES
     ),
     **dict.fromkeys(

@@ -35,6 +35,9 @@ NO_EXAMPLE = {
     "places-not-in-order",
     "profile-too-winding",
     "too-many-tied",
+    # Said of the layout file, which no text leads to.
+    "layout-spoiled",
+    "layout-stale",
 }
 
 

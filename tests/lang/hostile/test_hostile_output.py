@@ -172,7 +172,7 @@ def test_a_model_named_like_the_folder_above_stays_in_its_folder(tmp_path, monke
         + PANEL.format("P", "board")
     )
     assert build.run(["main.wright"]) == DONE
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["build", "main.wright"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["build", "main.layout", "main.wright"]
     (tmp_path / "loop").symlink_to(tmp_path / "loop")
     assert build.run(["-o", "loop", "main.wright"]) == TROUBLE
     assert "Traceback" not in capsys.readouterr().err
