@@ -38,6 +38,10 @@ TAKES = {
     "seam": "`butt`, `lap(w)`, `flap(w)` or `strap(w)`",
     "scale": "a number or a %; two with `by`",
     "things": "the name of a component or a stock, or a list of them",
+    "wing": "the name of a wing",
+    "section": "the name of a section",
+    "aerofoil": "`aerofoil(…)` or `aerofoil_file(…)`",
+    "places": "a length, or a list of lengths",
     "money": "money, such as `2.40 EUR`",
 }
 

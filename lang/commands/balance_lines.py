@@ -7,12 +7,14 @@ from ringwright.geometry.numbers import fixed, total
 from ringwright.lang.design.account import by_owner
 from ringwright.lang.design.balancing import Slide, Weighed
 from ringwright.lang.design.ledger import Entry, weight_of
-from ringwright.lang.units import LENGTH, MASS, Dimension
+from ringwright.lang.design.doubts import on_chord
+from ringwright.lang.units import AREA, LENGTH, MASS, Dimension
 
 if TYPE_CHECKING:
     from ringwright.lang.design.design import Design
 
 INCH = 25.4
+LIFTING = ("wing", "tail", "fin")
 ORDER = {"part": 0, "load": 1, "allowance": 2, "ballast": 3}
 POISON = "lead is poisonous: gloves or washed hands, no sanding, not for children"
 FLIGHT = "check balance on the finished model; first fly with experienced help"
@@ -101,8 +103,45 @@ def _balance(design: "Design", weighed: Weighed) -> Iterator[Line]:
     if weighed.missed:
         met = f"{place(design, abs(weighed.missed))} {aft} its target, {target}"
     yield Line("balance", f"{at}, {met}")
+    yield from (Line("", said) for said in _on_chord(design, weighed))
     yield from (Line("", _slid(design, slide, True)) for slide in weighed.slides)
     yield from _ballast(design, weighed)
+
+
+def _on_chord(design: "Design", weighed: Weighed) -> Iterator[str]:
+    """Yield at what share of a wing's mean chord a model balances, and its static margin where that is known."""
+    wanted = weighed.wanted
+    assert wanted is not None
+    found = on_chord(design.tree, design.values, weighed)
+    if found is None:
+        return
+    said = f"{fixed(100 * found[1], 1)} % of the mean chord of {found[0]}"
+    margin = design.values.get(f"{wanted.component.id}.static_margin")
+    if margin is not None:
+        said += f", static margin {fixed(100 * margin, 1)} %"
+    yield said
+
+
+def surfaces(design: "Design") -> Iterator[Line]:
+    """Yield what wings, tails and fins come to: area, mean chord and where it lies, aspect ratio, tail volume."""
+    found = [
+        c
+        for c in design.tree.components.values()
+        if f"{c.id}.mean_chord" in design.values and c.kind.name in LIFTING
+    ]
+    for component in found:
+        area, chord, edge, ratio = (
+            design.values[f"{component.id}.{name}"]
+            for name in ("area", "mean_chord", "mean_chord_x", "aspect_ratio")
+        )
+        said = (
+            f"{component.id}: {design.about.shown(area, AREA)}, mean chord {place(design, chord)} from"
+            f" {place(design, edge)} along x, aspect ratio {fixed(ratio, 1)}"
+        )
+        volume = design.values.get(f"{component.id}.volume")
+        if volume is not None:
+            said += f", volume {fixed(volume, 3 if component.kind.name == 'fin' else 2)}"
+        yield Line(component.kind.name, said)
 
 
 def _slid(design: "Design", slide: Slide, found: bool) -> str:

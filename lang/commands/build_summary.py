@@ -39,6 +39,7 @@ def summary(
         head = "sheets" if sheet is record.sheets[0] else ""
         lines.append(f"{head:<6}  {sheet.stock.name} {sheet.index}: {short(100 * sheet.used, 0)} % used")
     lines += [f"{'' if number else 'layout':<6}  {plain(line)}" for number, line in enumerate(laid)]
+    lines += balance_lines.aligned(balance_lines.surfaces(design))
     weighed = design.weighed
     if weighed is not None and balance_lines.has_loads(weighed):
         lines += balance_lines.aligned(balance_lines.lines(design, weighed))

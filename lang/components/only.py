@@ -124,6 +124,8 @@ def _leans_on(
     yield from skins.get(component.id, ())
     yield from passing.formers_in(component)
     yield from passing.may_stand_in(component)
+    if component.kind.name in ("tail", "fin") and "wing" not in component.properties:
+        yield from (id for id, other in tree.components.items() if other.kind.name == "wing")
     for name in SECTIONS:
         if name in component.properties and component.kind.name != "former":
             yield from sections(tree, component, component.properties[name].value)

@@ -22,7 +22,7 @@ from ringwright.lang.kinds.load import along_across_up
 from ringwright.lang.solve.algebra import add, divide, evaluate, multiply, subtract
 from ringwright.lang.solve.terms import Constant, Equation, Origin, Term, Unknown
 from ringwright.lang.source import Span
-from ringwright.lang.units import LENGTH, MASS, MOMENT, Dimension
+from ringwright.lang.units import LENGTH, MASS, MOMENT, NUMBER, Dimension
 from ringwright.lang.units import name as dimension_name
 from ringwright.lang.values.value import Amount, Pair
 
@@ -249,6 +249,24 @@ class _Work:
                     Entry(f"{id}.ballast", id, "ballast", "", weight, wanted.at, share, place=wanted.place)
                 )
         self.name(f"{id}.after", after, "the balance point with its ballast", span)
+        self._margin(id, span)
+
+    def _margin(self, id: str, span: Span) -> None:
+        """Name how far the balance point lies ahead of the neutral point that a tail makes, in mean chords."""
+        from ringwright.lang.kinds.lifting import wing_of
+
+        for tail in self.tree.components.values():
+            neutral = f"{tail.id}.neutral_point"
+            if tail.kind.name != "tail" or neutral not in self.values:
+                continue
+            wing = wing_of(self.tree, tail, self.maker.value(tail, "wing"))
+            assert wing is not None
+            term = divide(
+                subtract(Unknown(neutral), Unknown(f"{id}.after")), Unknown(f"{wing.id}.mean_chord")
+            )
+            text = "from the balance point to the neutral point, over the wing's mean chord"
+            self.name(f"{id}.static_margin", term, text, span, NUMBER)
+            return
 
     def _needed(self, wanted: Wanted, goal: float) -> float:
         """Return the ballast that brings the balance point to its goal; 0 where none does."""

@@ -1,9 +1,10 @@
 """What a builder is told of a balance: what has no place or no mass, what is missing, a target that is not met."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.mass import ballast
+from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Flat, Part, Rolled
 from ringwright.geometry.path import bounds
 from ringwright.geometry.place import in_space
@@ -21,6 +22,9 @@ USUAL = {
     "receiver": ("receiver", "rx", "radio"),
 }
 """What nearly every model carries, and the words by which it is known in names and titles."""
+
+USUAL_SHARE = (0.20, 0.38)
+"""Between which shares of the mean chord models balance: common practice, no published source."""
 
 PLACES = {
     "panel": "give it its place: place = (x, y, z) of the drawing's origin",
@@ -54,6 +58,7 @@ def doubts(
     yield from _missing(tree, weighed, balance)
     yield from _outside(weighed, about)
     yield from _not_met(weighed, about)
+    yield from _off_chord(tree, maker, weighed)
 
 
 def _without_mass(tree: Tree, parts: Sequence[Part]) -> Iterator[Diagnostic]:
@@ -173,6 +178,39 @@ def _xs(part: Part) -> Iterator[float]:
     elif placement is not None:
         for facet in placement.facets:
             yield from (corner[0] for corner in facet.space)
+
+
+def on_chord(tree: Tree, values: Mapping[str, float], weighed: Weighed) -> tuple[str, float] | None:
+    """Return the largest wing, and at what share of its mean chord the model balances; None where there is no wing."""
+    wings = [c.id for c in tree.components.values() if c.kind.name == "wing" and f"{c.id}.area" in values]
+    if not wings or weighed.wanted is None:
+        return None
+    wing = max(wings, key=lambda id: (values[f"{id}.area"], id))
+    name = f"{weighed.wanted.component.id}.after"
+    after = next((value for equation, value in weighed.found if equation.left == (name,)), None)
+    if after is None:
+        return None
+    edge, chord = values[f"{wing}.mean_chord_x"], values[f"{wing}.mean_chord"]
+    return wing, (after - edge) / chord
+
+
+def _off_chord(tree: Tree, maker: Maker, weighed: Weighed) -> Iterator[Diagnostic]:
+    """Warn of a balance point where hardly a model flies."""
+    found = on_chord(tree, maker.values, weighed)
+    if found is None or weighed.wanted is None or USUAL_SHARE[0] - 5e-4 <= found[1] <= USUAL_SHARE[1] + 5e-4:
+        return
+    wing, share = found
+    ahead = share < USUAL_SHARE[0]
+    yield Diagnostic(
+        "balance-off-chord",
+        "warning",
+        f"the model balances at {short(100 * share, 1)} % of the mean chord of '{wing}',"
+        f" {'ahead of' if ahead else 'behind'} the usual {short(100 * USUAL_SHARE[0], 0)} to {short(100 * USUAL_SHARE[1], 0)} %",
+        weighed.wanted.component.properties["target"].value.span,
+        (),
+        f"it {'answers slowly and dives' if ahead else 'may not hold its course at all'}: look at the target again, or say why"
+        ' it is right: accept balance-off-chord because "…"',
+    )
 
 
 def _not_met(weighed: Weighed, about: About) -> Iterator[Diagnostic]:

@@ -27,9 +27,11 @@ MOVES = ("moved", "turned", "scaled", "mirrored")
 
 
 if TYPE_CHECKING:
+    from ringwright.lang.kinds.covered import Covered
     from ringwright.lang.kinds.lengthwise import Sheeted
     from ringwright.lang.kinds.skin import Skinned
     from ringwright.lang.kinds.skin_parts import Laid
+    from ringwright.lang.kinds.surface import Lifted
 
 
 class Unsettled(Exception):
@@ -86,6 +88,8 @@ class Maker:
         self.skins: dict[str, Skinned] = {}
         self.sheeted: dict[str, Sheeted] = {}
         self.sheets: dict[str, tuple[Laid, ...]] = {}
+        self.lifted: dict[str, Lifted] = {}
+        self.covers: dict[str, tuple[Covered, ...]] = {}
         self._stocks: dict[str, Stock] = {}
         self._drawn: dict[int, Drawn] = {}
         self._outlines: dict[str, Path] = {}

@@ -254,11 +254,21 @@ def _traced(maker: "Maker", value: ShapeOf) -> Drawn:
     return Drawn(found.outline, found.holes, (_note("drawing-traced", said, value.span),))
 
 
+def _has_chord(value: ShapeOf) -> None:
+    """Refuse an aerofoil without a chord: only a wing has chords of its own."""
+    from ringwright.lang.design.making import Refusal
+
+    if value.arguments[1] is None:
+        message = f"nothing says how long this {value.function} is: chord = 180 mm"
+        raise Refusal("wrong-arguments", message, value.span)
+
+
 def _aerofoil(maker: "Maker", value: ShapeOf) -> Drawn:
     from ringwright.geometry.takeoff.naca import naca
 
     digits, chord = value.arguments
     assert isinstance(digits, str)
+    _has_chord(value)
     try:
         return Drawn(naca(digits, maker.amount(chord)).outline)
     except GeometryError as error:
@@ -270,6 +280,7 @@ def _aerofoil_file(maker: "Maker", value: ShapeOf) -> Drawn:
 
     path, chord = value.arguments
     assert isinstance(path, str)
+    _has_chord(value)
     try:
         section = aerofoil_text(maker.tree.attached[path].text, maker.amount(chord))
     except GeometryError as error:

@@ -20,6 +20,7 @@ SUBJECTS = (
     "stacks",
     "balance",
     "skins",
+    "wings",
     "shapes",
     "sheets",
     "writing",

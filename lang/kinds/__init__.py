@@ -38,6 +38,13 @@ FILES = {
     "buy": "buy",
     "allowance": "allowance",
     "balance": "balance",
+    "wing": "wing",
+    "tail": "tail",
+    "fin": "fin",
+    "section": "section",
+    "spar": "spar",
+    "control": "control",
+    "joiner": "joiner",
 }
 
 NAMES = tuple(sorted(FILES))

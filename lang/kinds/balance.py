@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from ringwright.lang.kinds.kind import Kind, Measure, Property
-from ringwright.lang.units import DENSITY, MASS
+from ringwright.lang.units import DENSITY, MASS, NUMBER
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -60,6 +60,12 @@ KIND = Kind(
         Measure("slide", "where the load that slides must sit, along x", late=True),
         Measure("ballast", "what is needed at `ballast_at`", MASS, late=True),
         Measure("after", "where the model balances with its ballast, along x", late=True),
+        Measure(
+            "static_margin",
+            "how far that is ahead of a tail's neutral point, as a share of the wing's mean chord",
+            NUMBER,
+            late=True,
+        ),
     ),
     alone=True,
     equations=equations,

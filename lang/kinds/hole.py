@@ -8,7 +8,9 @@ if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.elaborate import Elaboration
 
-FLAT = ("plate", "ring", "former", "formers", "thrust", "panel", "side", "floor", "deck")
+FLAT = (
+    "plate", "ring", "former", "formers", "thrust", "panel", "side", "floor", "deck", "wing", "tail", "fin",
+)  # fmt: skip
 
 # Where a hole's `at` is measured, for the reference.
 AT = (

@@ -15,9 +15,10 @@ _OPERATORS = ("PLUS", "TIMES", "POWER", "COMPARE", "PLUS_MINUS")
 _DASHED = re.compile(r"([A-Za-z][A-Za-z0-9_]*([-.][A-Za-z0-9_]+)+)[ \t]*\{")
 # The kinds of components, by which a head without its brace is told from a property without its '='.
 KINDS = frozenset((
-    "allowance", "balance", "barrel", "body", "buy", "cone", "cones", "cutting", "deck", "dome", "floor",
-    "former", "formers", "hole", "holes", "load", "model", "offcut", "offsets", "panel", "plate", "printing",
-    "ring", "score", "side", "slot", "stack", "station", "stock", "thrust", "wrap",
+    "allowance", "balance", "barrel", "body", "buy", "cone", "cones", "control", "cutting", "deck", "dome",
+    "fin", "floor", "former", "formers", "hole", "holes", "joiner", "load", "model", "offcut", "offsets",
+    "panel", "plate", "printing", "ring", "score", "section", "side", "slot", "spar", "stack", "station",
+    "stock", "tail", "thrust", "wing", "wrap",
 ))  # fmt: skip
 _KEYWORDS = ("USE", "LET", "REQUIRE", "GIVEN", "ACCEPT", "RECIPE", "MAKE")
 

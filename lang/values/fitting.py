@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 BENT = ("barrel", "cone", "cones")
 HOLLOW = (*BENT, "ring", "dome")
 MOST_LISTED = 8
+AEROFOILS = ("aerofoil", "aerofoil_file")
 SEAMS = ("butt", "lap", "flap", "strap")
 _TYPES = {
     "text": 'a text in quotes: "…"',
@@ -45,6 +46,10 @@ _TYPES = {
     "size": "a size: … by …",
     "scale": "a plain number or per cent above 0, or two with 'by' between (along by across)",
     "things": "the name of a component or a stock, or a list of such names",
+    "wing": "the name of a wing",
+    "section": "the name of a section of the same surface",
+    "aerofoil": 'aerofoil("2412") or aerofoil_file("section.dat"), without a chord: chords are the wing\'s',
+    "places": "a length, or a list of lengths with their unit: [0, 60, 120] mm",
     "money": "an amount of money, such as 2.40 EUR",
 }
 
@@ -191,7 +196,15 @@ def _fits(
 
 def _unquoted(value: Value, property: Property) -> str:
     """Return the help where a name stands in quotes; '' where it is something else that is wrong."""
-    named = property.type in ("stock", "element", "things", "place", "amount") and isinstance(value, str)
+    named = property.type in (
+        "stock",
+        "element",
+        "things",
+        "wing",
+        "section",
+        "place",
+        "amount",
+    ) and isinstance(value, str)
     if not named or not isinstance(value, str) or not value.isidentifier() or not value.isascii():
         return ""
     return f"a name stands without quotes: write {property.name} = {value}"
@@ -243,6 +256,16 @@ def _is_right(tree: Tree, value: Value, component: Component, property: Property
             return is_point(value, 2 if property.type == "point" else 3)
         case "where":
             return _is_where(value, property.choices)
+        case "wing":
+            return isinstance(value, Reference) and tree.components[value.id].kind.name == "wing"
+        case "section":
+            meant = tree.components[value.id] if isinstance(value, Reference) else None
+            return meant is not None and meant.parent == component.parent and meant.kind.name == "section"
+        case "aerofoil":
+            return isinstance(value, ShapeOf) and value.function in AEROFOILS and value.arguments[1] is None
+        case "places":
+            listed = value.items if isinstance(value, Items) and not value.point else (value,)
+            return bool(listed) and all_lengths(listed)
         case "things":
             return all(isinstance(each, Reference) for each in _each(value))
         case "size":

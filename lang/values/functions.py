@@ -49,6 +49,7 @@ _WIDTH = Parameter("width", "length", side=0)
 _HEIGHT = Parameter("height", "length", side=1)
 _FILE = Parameter("file", "file")
 _CHORD = Parameter("chord", "length", side=0)
+_OWN_CHORD = Parameter("chord", "length", optional=True, side=0)
 
 FUNCTIONS = {
     function.name: function
@@ -124,11 +125,11 @@ FUNCTIONS = {
         ),
         _shape(
             "aerofoil",
-            "an aerofoil of four or five digits, leading edge in the origin, x aft",
+            "an aerofoil of four or five digits, leading edge in the origin, x aft; a wing has chords of its own",
             Parameter("digits", "text"),
-            _CHORD,
+            _OWN_CHORD,
         ),
-        _shape("aerofoil_file", "an aerofoil by a file of ordinates", _FILE, _CHORD),
+        _shape("aerofoil_file", "an aerofoil by a file of ordinates", _FILE, _OWN_CHORD),
         Function(
             "traced",
             (

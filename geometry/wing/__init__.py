@@ -1,0 +1,1 @@
+"""Wings, tails and fins: their stations in space, ribs, spars, skins, plates and joiners."""

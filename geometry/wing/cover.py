@@ -1,0 +1,121 @@
+"""Skins of wings: a sheet from section to section, over the upper or the lower side or round the leading edge.
+
+Drawn inside up, out from the root up the drawing. Rims lie in the planes in which the panel ends, so that the skins of
+two panels, or of both halves, meet edge to edge.
+"""
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from ringwright.geometry.part import Vector
+from ringwright.geometry.path import Point
+from ringwright.geometry.wing.planform import LEVEL, Mount, Panel, Slice, in_frame, sliced
+from ringwright.geometry.wing.profile import at_chord
+from ringwright.geometry.wrap.bend import Bends, bends
+from ringwright.geometry.wrap.former import Plane
+from ringwright.geometry.wrap.section import along
+from ringwright.geometry.wrap.strip import skin
+from ringwright.geometry.wrap.surface import Surface, unrolled
+from ringwright.geometry.wrap.vector import between, cross, dot, minus, unit
+
+SIDES = ("around", "upper", "lower")
+
+
+class Cover(NamedTuple):
+    """A panel's skin laid flat. surface: of the drawn layer, in the surface's frame. strain: a share; twist: rad."""
+
+    surface: Surface
+    strain: float
+    twist: float
+    bends: Bends
+
+
+def part_of(around: Sequence[Point], side: str) -> Sequence[Point]:
+    """The points of a section that a skin on that side lies on, in their order."""
+    middle = len(around) // 2
+    return {"around": around, "upper": around[: middle + 1], "lower": around[middle:]}[side]
+
+
+def cover(panel: Panel, side: str, thickness: float, neutral: float) -> Cover:
+    """The skin of a panel on one side, or all round it. GeometryErrors of wrap/."""
+    ends = [sliced(panel, 0.0), sliced(panel, panel.long)]
+    out = _out(panel)
+    sections = [
+        along([in_frame(end.flat, at) for at in part_of(_points(end), side)], plane=out) for end in ends
+    ]
+    made = skin(sections, thickness, neutral, "each")
+    (strip,) = made.strips
+    surface = strip.surface
+    if max(abs(panel.rise - panel.lean_in), abs(panel.rise - panel.lean_out)) > LEVEL:
+        planes = (
+            (ends[0].flat.origin, _normal(panel.lean_in)),
+            (ends[1].flat.origin, _normal(panel.lean_out)),
+        )
+        surface = unrolled([_trimmed(thread, planes) for thread in surface.space])
+    return Cover(surface, strip.strain, strip.twist, bends(strip.bays[0]))
+
+
+def _points(end: Slice) -> Sequence[Point]:
+    assert end.station.profile is not None
+    return at_chord(end.station.profile, end.station.chord)
+
+
+def _out(panel: Panel) -> Vector:
+    return 0.0, math.cos(panel.rise), math.sin(panel.rise)
+
+
+def _normal(lean: float) -> Vector:
+    return 0.0, math.cos(lean), math.sin(lean)
+
+
+def _trimmed(thread: Sequence[Vector], planes: tuple[Plane, Plane]) -> tuple[Vector, Vector]:
+    """A ruling run on, or cut off, to the planes in which its sheet ends."""
+    foot, head = thread
+    ruling = minus(head, foot)
+    found = [
+        between(foot, head, dot(minus(origin, foot), normal) / dot(ruling, normal))
+        for origin, normal in planes
+    ]
+    return found[0], found[1]
+
+
+def mounted(surface: Surface, mount: Mount) -> Surface:
+    """The same sheet where it lies in the aircraft."""
+    return surface._replace(space=tuple(tuple(mount.at(at) for at in thread) for thread in surface.space))
+
+
+def across_plane(panel: Panel, distance: float) -> Plane:
+    """The plane of a rib at a distance along a panel, in the surface's frame."""
+    here = sliced(panel, distance)
+    return here.flat.origin, _out(panel)
+
+
+def along_plane(panel: Panel, start: float, end: float) -> Plane:
+    """The plane, square to the panel, through two places along the chord at its two ends, mm."""
+    a = in_frame(sliced(panel, 0.0).flat, (start, 0.0))
+    b = in_frame(sliced(panel, panel.long).flat, (end, 0.0))
+    up = (0.0, 0.0 - math.sin(panel.rise), math.cos(panel.rise))
+    return a, unit(cross(up, minus(b, a)))
+
+
+def bend_ends(around: Sequence[Point], least: float) -> float:
+    """How far aft along the chord a section is bent tighter than a radius, mm: its nose; 0 where it is not."""
+    middle = len(around) // 2
+    far = 0.0
+    for step in (-1, 1):
+        index = middle
+        while 0 < index + step < len(around) - 1:
+            index += step
+            if _radius(around[index - 1], around[index], around[index + 1]) >= least:
+                break
+            far = max(far, around[index][0] - around[middle][0])
+    return far
+
+
+def _radius(a: Point, b: Point, c: Point) -> float:
+    """Radius of the circle through three points."""
+    double = abs((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]))
+    if double < 1e-12:
+        return math.inf
+    return math.dist(a, b) * math.dist(b, c) * math.dist(a, c) / (2 * double)

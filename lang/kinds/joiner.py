@@ -1,0 +1,57 @@
+"""A brace across the joint of two panels, bent as they meet."""
+
+from ringwright.lang.kinds.kind import Kind, Property
+from ringwright.lang.kinds.lifting import LARGEST
+from ringwright.lang.units import NUMBER
+
+KIND = Kind(
+    "joiner",
+    "a brace across a joint of a wing or tail, cut to the angle at which its panels meet",
+    (
+        Property(
+            "at",
+            "amount",
+            "where it is behind the leading edge: a length, or a share of the chord",
+            "at = 30 %",
+            axis="along",
+            required=True,
+            low=0.0,
+            high=LARGEST,
+            also=(NUMBER,),
+        ),
+        Property("joint", "section", "at which section; in the middle unless given", "joint = bend"),
+        Property("stock", "stock", "what it is cut from", "stock = ply", required=True),
+        Property(
+            "reach",
+            "amount",
+            "how far it goes into either panel",
+            "reach = 60 mm",
+            required=True,
+            low=1.0,
+            high=LARGEST,
+        ),
+        Property(
+            "depth",
+            "amount",
+            "how deep it is; unless given all that there is in ribs, and three thicknesses in a plate",
+            "depth = 12 mm",
+            optional=True,
+            low=0.5,
+            high=LARGEST,
+        ),
+        Property(
+            "fit",
+            "amount",
+            "room in its slots; unless given what its stock is used to",
+            "fit = 0.2 mm",
+            optional=True,
+            low=-5.0,
+            high=5.0,
+        ),
+    ),
+    inside=("wing", "tail"),
+    example=(
+        "wing main {\n    at = 60 mm, span = 600 mm, root = 120 mm, tip = 90 mm, dihedral = 5 deg, stock = board\n"
+        "    joiner brace { at = 30 %, reach = 50 mm, stock = ply }\n}\n"
+    ),
+)

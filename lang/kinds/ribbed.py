@@ -1,0 +1,203 @@
+"""No kind: surfaces built up from ribs, spars and skins, and those folded from one sheet over a spar."""
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from ringwright.geometry.part import Edge, Mark, Part, Stock
+from ringwright.geometry.path import Path, canonical, length, line
+from ringwright.geometry.wing.cover import part_of
+from ringwright.geometry.wing.planform import Panel, Slice, at, mounted, sliced, station_at
+from ringwright.geometry.wing.plate import plate
+from ringwright.geometry.wing.profile import at_chord
+from ringwright.geometry.wing.rib import Body, Notch, body, cut
+from ringwright.lang.design.making import Refusal, blaming
+from ringwright.lang.kinds import bars, controls, covered, joiners
+from ringwright.lang.kinds.lifting import of_kind
+from ringwright.lang.kinds.rib_places import Rib, ribs_of
+from ringwright.lang.kinds.surface import (
+    Lifted,
+    Piece,
+    behind_edge,
+    degrees,
+    flat_part,
+    handed,
+)
+
+if TYPE_CHECKING:
+    from ringwright.lang.components.tree import Component
+    from ringwright.lang.design.making import Maker
+
+CLOSE = 1e-6
+
+
+class Moving(NamedTuple):
+    """A control surface: from where to where it runs, mm out, and how deep it is at either end."""
+
+    component: "Component"
+    low: float
+    high: float
+    depth: tuple[float, float]
+
+    def depth_at(self, y: float) -> float:
+        """Return how deep it is at a place out, mm; 0 beside it."""
+        if not self.low + CLOSE < y < self.high - CLOSE:
+            return 0.0
+        return self.depth[0] + (self.depth[1] - self.depth[0]) * (y - self.low) / (self.high - self.low)
+
+
+class Frame(NamedTuple):
+    """What all pieces of a built-up surface are made from."""
+
+    maker: "Maker"
+    of: Lifted
+    stock: Stock
+    sides: tuple[str, ...]
+    skin: float
+    front: float
+    rear: float
+    moving: tuple[Moving, ...]
+
+    def body_at(self, panel: Panel, along: float, whole: bool = False) -> Body:
+        """Return what skins and edge stock leave of the section at a distance along a panel. Raises GeometryError.
+
+        whole: as if there were no edge stock and no control surfaces.
+        """
+        here = station_at(panel, along)
+        assert here.profile is not None
+        around = at_chord(here.profile, here.chord)
+        lines = [part_of(around, side) for side in self.sides]
+        first, last = around[len(around) // 2][0], max(around[0][0], around[-1][0])
+        if not whole:
+            cut_off = max((m.depth_at(here.y) for m in self.moving), default=0.0)
+            first, last = first + self.front, last - max(self.rear, cut_off)
+        return body(around, lines, self.skin, first, last)
+
+
+def parts(maker: "Maker", of: Lifted) -> Iterator[Part]:
+    """Yield ribs, bars, joiners, control surfaces and skins. Raises GeometryError."""
+    component = of.component
+    for child in (c for kind in ("hole", "holes", "slot") for c in of_kind(maker.tree, component, kind)):
+        message = f"{child.kind.name} '{child.name}' is cut into a plate, and '{component.id}' is none"
+        raise Refusal("hole-form", message, child.span)
+    sides, skin = covered.sides(maker, of)
+    moving = tuple(_moving(maker, of, child) for child in of_kind(maker.tree, component, "control"))
+    frame = Frame(
+        maker, of, maker.stock(component), sides, 0.0 if skin is None else skin.thickness,
+        bars.edge_width(maker, component, "front"), bars.edge_width(maker, component, "rear"), moving,
+    )  # fmt: skip
+    ribs = ribs_of(maker, of)
+    laid = [bars.laid(frame, child) for child in of_kind(maker.tree, component, "spar")]
+    braces = [bars.brace(frame, child) for child in of_kind(maker.tree, component, "joiner")]
+    for count, rib in enumerate(ribs, 1):
+        name = f"rib.{count:0{len(str(len(ribs)))}d}" if len(ribs) > 9 else f"rib.{count}"
+        yield from handed(maker, of, _rib(frame, rib, name, laid, braces))
+    for one in laid:
+        for part in bars.parts(frame, one, ribs):
+            yield from handed(maker, of, part)
+    for brace in braces:
+        made = joiners.part_in_ribs(maker, of, brace)
+        yield from (made.part,) if made.in_middle else handed(maker, of, made.part)
+    for one_moving in moving:
+        with blaming(one_moving.component.span):
+            part = _control(frame, one_moving)
+        yield from handed(maker, of, part)
+    drawn = covered.Drawn(
+        [(rib.number, rib.along, f"rib {count}") for count, rib in enumerate(ribs, 1)],
+        [
+            (number, bar.start[0], bar.end[0], one.component.name)
+            for one in laid
+            for number, bar in one.bars
+            if one.seat not in ("front", "rear")
+        ],
+    )
+    for part in covered.parts(maker, of, drawn, [(m.low, m.high, m.depth) for m in moving]):
+        yield from handed(maker, of, part)
+
+
+# -- ribs -----------------------------------------------------------------------------------------
+
+
+def _rib(
+    frame: Frame, rib: Rib, name: str, laid: "Sequence[bars.Laid]", braces: "Sequence[joiners.InRibs]"
+) -> Part:
+    panel = frame.of.panels[rib.number]
+    here = sliced(panel, rib.along, rib.lean)
+    inside = frame.body_at(panel, rib.along)
+    notches: list[Notch] = []
+    ticks: list[Mark] = []
+    for one in laid:
+        for number, bar in one.bars:
+            if number != rib.number or one.seat in ("front", "rear"):
+                continue
+            notch = bars.notch(frame, one, bar, rib.along, inside, name)
+            notches.append(notch)
+    for brace in braces:
+        found = bars.brace_notch(frame, brace, rib.number, rib.along, inside, name)
+        if found is not None:
+            notches.append(found)
+    made = cut(inside, notches)
+    outline, *holes = (_leaned(here, path) for path in (made.outline, *made.holes))
+    x0, x1 = inside.ends
+    level = (x0, x1)
+    for x, way in ((level[0], 1.0), (level[1], -1.0)):
+        pair = inside.heights(x + way * 2.0, x + way * 2.0)
+        if pair is not None and pair[0] < 0.0 < pair[1]:
+            ticks.append(
+                Mark(line([(x + way * 1.0, 0.0), (x + way * 6.0, 0.0)]), "datum", "chord" if way > 0 else "")
+            )
+    notes = ["inner face up"]
+    lean = 0.0 if rib.lean is None else abs(panel.rise - rib.lean)
+    if frame.stock.thickness * math.tan(lean) >= 0.1:
+        notes.append(f"edges lean {degrees(lean)}")
+    piece = Piece(
+        name, canonical(outline), tuple(holes), (), tuple(ticks), (), tuple(notes),
+        (Edge("rim", frame.of.component.id, lean, length(outline)),),
+    )  # fmt: skip
+    off = frame.stock.thickness / 2
+    return flat_part(frame.of, piece, frame.stock, mounted(frame.of.mount, here.flat, off))
+
+
+def _leaned(here: Slice, path: Path) -> Path:
+    return path if here.stretch == 1.0 else path._replace(points=tuple(here.drawn(at) for at in path.points))
+
+
+# -- control surfaces -----------------------------------------------------------------------------
+
+
+def _moving(maker: "Maker", of: Lifted, child: "Component") -> Moving:
+    with blaming(child.span):
+        low, high = controls.reach(maker, of, child)
+    depths = []
+    for y in (low, high):
+        panel, along = at(of.panels, y)
+        depths.append(behind_edge(maker, child, "chord", station_at(panel, along).chord))
+    return Moving(child, low, high, (depths[0], depths[1]))
+
+
+def _control(frame: Frame, moving: Moving) -> Part:
+    """Return a control surface of a built-up wing: a plate behind the hinge line, in the plane of the chords there."""
+    of, child = frame.of, moving.component
+    panel, start = at(of.panels, moving.low + CLOSE)
+    _, end = at(of.panels, moving.high)
+    run = plate([panel])
+    gap = frame.maker.number(child, "gap")
+    at_tip = moving.high > of.half - CLOSE
+    first, last = start + gap, end if at_tip else end - gap
+    corners = []
+    for along, depth in ((first, moving.depth[0]), (last, moving.depth[1])):
+        _, trailing = run.chord_at(along)
+        corners.append(((trailing - depth + gap, along), (trailing, along)))
+    (a, b), (d, c) = corners
+    hinged = controls.Hinged(child, 0, (a, b, c, d), (), (), False, (a, d))
+    middle = run.flat
+    # It turns with the section it hangs on.
+    here = sliced(panel, (start + end) / 2)
+    twist = here.station.twist
+    drop = -math.sin(twist) * (run.chord_at((start + end) / 2)[1] - moving.depth[0] / 2)
+    origin = (
+        middle.origin[0],
+        middle.origin[1] - drop * math.sin(panel.rise),
+        middle.origin[2] + drop * math.cos(panel.rise),
+    )
+    return controls.part(frame.maker, of, middle._replace(origin=origin), hinged, frame.stock)
