@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.numbers import fixed, total
 from ringwright.lang.design.account import by_owner
 from ringwright.lang.design.balancing import Slide, Weighed
-from ringwright.lang.design.ledger import Entry, weight_of
 from ringwright.lang.design.doubts import on_chord
+from ringwright.lang.design.ledger import Entry, weight_of
 from ringwright.lang.units import AREA, LENGTH, MASS, Dimension
 
 if TYPE_CHECKING:

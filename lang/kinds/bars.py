@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 FAR = 1e3
 LEAST_WEB = 2.0
+RIM = 2.0
 """The least depth of a web that is half through a rib, mm. Our choice."""
 
 
@@ -255,6 +256,7 @@ def brace(frame: "Frame", child: "Component") -> joiners.InRibs:
         lows.append(found[0] - tilt)
         highs.append(found[1] - tilt)
     low, high = max(lows), min(highs)
+    deep = high - low
     if maker.has(child, "depth"):
         depth = maker.number(child, "depth")
         if depth > high - low + 1e-9:
@@ -264,8 +266,11 @@ def brace(frame: "Frame", child: "Component") -> joiners.InRibs:
             )
             raise Refusal("spar-outside-rib", message, child.span)
         low, high = (low + high - depth) / 2, (low + high + depth) / 2
-    elif high - low < LEAST_WEB:
-        message = f"the sections that joiner '{child.name}' goes through have {short(max(high - low, 0.0), 2)} mm for it"
+    else:
+        # Ribs stay whole above and below it.
+        low, high = low + RIM, high - RIM
+    if high - low < LEAST_WEB:
+        message = f"the sections that joiner '{child.name}' goes through have {short(max(deep, 0.0), 2)} mm for it"
         raise Refusal("spar-outside-rib", message, child.span)
     return joiners.InRibs(child, joint, stock, x, wide, low, high, into)
 

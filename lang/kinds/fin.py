@@ -61,7 +61,7 @@ KIND = Kind(
         ),
         lifting.WING,
     ),
-    children=lifting.CHILDREN,
+    children=tuple(name for name in lifting.CHILDREN if name != "joiner"),
     solved=(
         *lifting.SOLVED,
         lifting.OF_TAIL[0],

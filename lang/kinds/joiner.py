@@ -33,7 +33,7 @@ KIND = Kind(
         Property(
             "depth",
             "amount",
-            "how deep it is; unless given all that there is in ribs, and three thicknesses in a plate",
+            "how deep it is; unless given all that ribs have for it but 2 mm at either edge, and three thicknesses in a plate",
             "depth = 12 mm",
             optional=True,
             low=0.5,

@@ -31,7 +31,7 @@ KIND = Kind(
             shown="web",
             choices=SEATS,
         ),
-        Property("stock", "stock", "what it is cut from", "stock = balsa", required=True),
+        Property("stock", "stock", "what it is cut from", "stock = ply", required=True),
         Property(
             "width",
             "amount",

@@ -13,9 +13,9 @@ from ringwright.geometry.wing.planform import Mount, Panel, Station, level, pane
 from ringwright.geometry.wing.profile import Profile, profile_of
 from ringwright.lang.design.hands import hands_of, in_hands
 from ringwright.lang.design.making import Refusal, Unsettled, blaming
+from ringwright.lang.kinds import slot
 from ringwright.lang.kinds.former import grain_of
 from ringwright.lang.kinds.lifting import of_kind
-from ringwright.lang.kinds.slot import FIT
 from ringwright.lang.units import NUMBER
 from ringwright.lang.values.value import Amount, Reference, ShapeOf
 
@@ -185,7 +185,7 @@ def fit_of(maker: "Maker", component: "Component", stock: Stock) -> float:
     """Return the room in slots for a bar: as given, or the habit of its stock, mm."""
     if maker.has(component, "fit"):
         return maker.number(component, "fit")
-    fit = FIT.get(stock.kind, 0.0)
+    fit = slot.fit_of(maker, maker.tree.components[stock.name])
     maker.default(component, "fit", f"{short(fit, 2)} mm")
     return fit
 

@@ -441,6 +441,68 @@ stack cowl {
     plate front { seat = inside, «diameter» = 120 mm }
 }
 """, "", {}),
+    ("bar-not-of-stock", """\
+wing main {
+    at = 60 mm, span = 600 mm, root = 160 mm, tip = 120 mm, stock = ply
+    build = ribs, ribs = 100 mm, aerofoil = aerofoil("2412")
+    spar «upper» { seat = upper, at = 30 %, stock = ply, width = 6 mm, depth = 5 mm }
+}
+""", "", {}),
+    ("bent-hinge", """\
+wing main {
+    at = 60 mm, span = 600 mm, root = 160 mm, tip = 120 mm, stock = board
+    control «flap» { chord = 20 %, joined = yes }
+}
+""", "", {}),
+    ("beyond-span", """\
+wing main {
+    at = 60 mm, span = 600 mm, root = 160 mm, tip = 120 mm, stock = ply
+    build = ribs, ribs = «[0, 150, 320] mm», aerofoil = aerofoil("2412")
+    spar web { at = 30 %, stock = ply }
+}
+""", "", {}),
+    ("corner-too-round", """\
+wing main {
+    at = 60 mm, span = 600 mm, root = 160 mm, tip = 120 mm, stock = board, corner = «70 mm»
+}
+""", "", {}),
+    ("over-joint", """\
+wing main {
+    at = 60 mm, span = 600 mm, root = 160 mm, tip = 120 mm, stock = board, dihedral = 12 deg
+    section bend { at = 150 mm, dihedral = 3 deg }
+    control «flap» { chord = 20 %, from = 60 mm, to = 260 mm }
+}
+""", "", {}),
+    ("section-order", """\
+wing main {
+    at = 60 mm, span = 600 mm, root = 160 mm, tip = 120 mm, stock = board
+    section first { at = 200 mm, chord = 140 mm }
+    section second { at = «100 mm», chord = 150 mm }
+}
+""", "", {}),
+    ("spar-outside-rib", """\
+wing main {
+    at = 60 mm, span = 600 mm, root = 160 mm, tip = 120 mm, stock = ply
+    build = ribs, ribs = 100 mm, aerofoil = aerofoil("2412")
+    spar «upper» { seat = upper, at = 95 %, stock = ply, depth = 5 mm }
+}
+""", "", {}),
+    ("tab-off-root", """\
+fin vertical { at = 500 mm, height = 90 mm, root = 80 mm, tip = 50 mm, stock = board, tab = «100 mm by 5 mm» }
+""", "", {}),
+    ("without-section", """\
+wing main {
+    at = 60 mm, span = 600 mm, root = 160 mm, tip = 120 mm, stock = board
+    spar «web» { at = 30 %, stock = ply }
+}
+""", "", {}),
+    ("balance-off-chord", """\
+load motor { mass = 90 g, at = -20 mm }
+load battery { mass = 180 g, at = -60 mm to 260 mm }
+load receiver { mass = 12 g, at = 160 mm }
+wing main { at = 20 mm, span = 600 mm, root = 150 mm, tip = 150 mm, stock = board }
+balance { target = «behind(main, 45 %)» }
+""", "", {}),
 ]  # fmt: skip
 
 

@@ -28,6 +28,11 @@ FUSELAGE = (
     + "}\n"
 )
 OF_A_FUSELAGE = ("formers", "body", "wrap", "side", "floor", "deck")
+WING = "wing main { at = 60 mm, span = 600 mm, root = 160 mm, stock = board }\n"
+IN_A_WING = (
+    "wing w {\nat = 60 mm, span = 900 mm, root = 180 mm, stock = ply\n"
+    'build = ribs, ribs = 70 mm, aerofoil = aerofoil("2412")\nsection bend { at = 150 mm }\n'
+)
 # What a property by itself cannot be blamed for: that others are missing, or say something else.
 OF_OTHERS = {
     "empty-stack",
@@ -65,6 +70,8 @@ def holder(kind: Kind, name: str, line: str) -> str:
         )
     if outer == "stock":
         return f"stock s {{\nkind = card, thickness = 1 mm, sheet = 300 mm by 200 mm\n{component}}}\n"
+    if outer == "wing":
+        return IN_A_WING + component + "}\n"
     return f"{outer} p {{\noutline = rect(200 mm, 200 mm)\nstock = board\n" + component + "}\n"
 
 
@@ -116,7 +123,7 @@ def test_examples_of_kinds_compile(compiled, kind: Kind) -> None:
 )
 def test_examples_of_properties_are_understood(compiled, kind: Kind, property) -> None:
     assert property.example.startswith(f"{property.name} = ")
-    around = FUSELAGE if kind.name in OF_A_FUSELAGE else ""
+    around = FUSELAGE if kind.name in OF_A_FUSELAGE else WING if kind.name in ("tail", "fin") else ""
     outcome = compiled(whole(kind, around + holder(kind, property.name, property.example)))
     assert set(outcome.errors) - OF_OTHERS == set(), outcome.said
 
