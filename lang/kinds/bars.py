@@ -270,7 +270,9 @@ def brace(frame: "Frame", child: "Component") -> joiners.InRibs:
         # Ribs stay whole above and below it.
         low, high = low + RIM, high - RIM
     if high - low < LEAST_WEB:
-        message = f"the sections that joiner '{child.name}' goes through have {short(max(deep, 0.0), 2)} mm for it"
+        message = (
+            f"the sections that joiner '{child.name}' goes through have {short(max(deep, 0.0), 2)} mm for it"
+        )
         raise Refusal("spar-outside-rib", message, child.span)
     return joiners.InRibs(child, joint, stock, x, wide, low, high, into)
 
