@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.part import Part
 from ringwright.lang.components.planting import plant
-from ringwright.lang.components.project import Project, Reader, gather
+from ringwright.lang.components.project import Parse, Project, Reader, gather
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.design import checks
 from ringwright.lang.design.balancing import weighed
@@ -27,6 +27,7 @@ from ringwright.lang.kinds.kind import no_parts
 from ringwright.lang.solve.algebra import evaluate
 from ringwright.lang.solve.faults import diagnose
 from ringwright.lang.solve.solve import solve
+from ringwright.lang.syntax.parse import parse
 from ringwright.lang.units import LENGTH, Dimension
 from ringwright.lang.units import name as dimension_name
 from ringwright.lang.values.evaluate import Evaluator
@@ -59,13 +60,18 @@ class Compiled(NamedTuple):
 
 
 def compile_spec(
-    main: str, read: Reader, only: Sequence[str] = (), change: Callable[[Tree], Tree] | None = None
+    main: str,
+    read: Reader,
+    only: Sequence[str] = (),
+    change: Callable[[Tree], Tree] | None = None,
+    parse: Parse = parse,
 ) -> Compiled:
     """Compile the spec at `main`, a path for `read`; with `only`, just those components or parts and what they lean on.
 
-    change: what is tried on the components before anything is worked out. Raises project.Refused where the spec itself cannot be read, NoSuchName where there is none of those in `only`.
+    change: what is tried on the components before anything is worked out. parse: what reads a text, where some of it has
+    been read before. Raises project.Refused where the spec itself cannot be read, NoSuchName where there is none of those in `only`.
     """
-    project, findings = gather(main, read)
+    project, findings = gather(main, read, parse)
     tree, planted = plant(project)
     if any(finding.severity == "error" for finding in findings):
         # A statement that could not be read may have named what seems missing: only what stands there is judged.

@@ -27,6 +27,8 @@ class Refused(Exception):
 
 # Takes a path relative to the project's folder ('/' between folders), returns the bytes or raises Refused.
 Reader = Callable[[str], bytes]
+# Takes a source, returns its statements and what is wrong with the others.
+Parse = Callable[[Source], tuple[nodes.File, tuple[Diagnostic, ...]]]
 
 
 class Project(NamedTuple):
@@ -45,12 +47,13 @@ class Project(NamedTuple):
     data: Mapping[str, bytes]
 
 
-def gather(main: str, read: Reader) -> tuple[Project, tuple[Diagnostic, ...]]:
+def gather(main: str, read: Reader, parse: Parse = parse) -> tuple[Project, tuple[Diagnostic, ...]]:
     """Read a spec and all that it uses.
 
-    main: path relative to the project's folder. Raises Refused where the main file itself cannot be read.
+    main: path relative to the project's folder. parse: what reads a text, where some of it has been read before.
+    Raises Refused where the main file itself cannot be read.
     """
-    gatherer = _Gatherer(read)
+    gatherer = _Gatherer(read, parse)
     gatherer.take(main, read(main))
     gatherer.follow(main, (), {})
     gatherer.attach()
@@ -69,8 +72,9 @@ def gather(main: str, read: Reader) -> tuple[Project, tuple[Diagnostic, ...]]:
 
 
 class _Gatherer:
-    def __init__(self, read: Reader) -> None:
+    def __init__(self, read: Reader, parse: Parse) -> None:
         self.read = read
+        self.parse = parse
         self.sources: dict[str, Source] = {}
         self.files: dict[str, nodes.File] = {}
         self.uses: dict[str, tuple[tuple[str | None, str], ...]] = {}
@@ -86,7 +90,7 @@ class _Gatherer:
         if found:
             self.files[path] = nodes.File((), Span(path, 0, 0))
             return
-        self.files[path], found = parse(source)
+        self.files[path], found = self.parse(source)
         self.findings.extend(found)
 
     def follow(self, path: str, above: tuple[str, ...], places: dict[str, Span]) -> None:

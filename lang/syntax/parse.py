@@ -70,14 +70,16 @@ class Reader:
 
     braces, brackets: those that are open. statement: the tokens of the statement at hand. suspects: braces
     closed by one that stands further left; early: closing braces further right than what they close.
-    given_up: braces are not looked for any more.
+    given_up: braces are not looked for any more. start, end: of the stretch that is read; mistakes can be stepped over
+    only in a whole text.
     """
 
-    def __init__(self, source: Source) -> None:
+    def __init__(self, source: Source, start: int = 0, end: int | None = None) -> None:
         self.source = source
+        self.end = len(source.text) if end is None else end
         self.builder = NodeBuilder(source, self.read_cell)
         self.rules = methods(self.builder)
-        self.machine = Machine(self.rules, "start", source.text, 0, len(source.text))
+        self.machine = Machine(self.rules, "start", source.text, start, self.end)
         self.braces: list[Token] = []
         self.brackets: list[Token] = []
         self.statement: list[Token] = []
@@ -86,7 +88,7 @@ class Reader:
         self.early: list[Token] = []
         self.given_up = False
         self.resumed = -1
-        self.note(0)
+        self.note(start)
 
     def read(self) -> tuple[nodes.File, tuple[Diagnostic, ...]]:
         """Read all of it."""
@@ -256,8 +258,7 @@ class Reader:
 
     def end_token(self) -> Token:
         """The token that ends the text."""
-        end = len(self.source.text)
-        return make_token("$END", "", end, end)
+        return make_token("$END", "", self.end, self.end)
 
     # -- cells of tables --------------------------------------------------------------------------
 
