@@ -7,6 +7,7 @@ another group, moves by 10° and more, to the nearer side. On small rims ticks a
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from ringwright.geometry.blank import Blank
@@ -80,8 +81,12 @@ def match_turns(diameter: float, avoid: Iterable[float] = ()) -> tuple[tuple[flo
     The same for both rings of a joint if both their seams are given. They keep 8 mm from seams, or a tenth of the
     way round where that is less; where many seams leave no such place, as far as can be.
     """
+    return _match_turns(diameter, tuple(avoid))
+
+
+@lru_cache(maxsize=2048)
+def _match_turns(diameter: float, seams: tuple[float, ...]) -> tuple[tuple[float, ...], ...]:
     radius = diameter / 2
-    seams = tuple(avoid)
     pitch = min(_PITCH, math.pi * diameter / _PITCHES_ROUND) / radius
     clear = min(_CLEAR / radius, _CLEAR_SHARE * 2 * math.pi)
     groups: list[tuple[float, ...]] = []

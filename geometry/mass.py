@@ -13,6 +13,7 @@ exact to rounding for whole rings, flaps and holes alike. A whole cone gives h (
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from functools import lru_cache
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import ceil_safe, short, total
@@ -106,6 +107,7 @@ def _rolled_centre(layers: Sequence[tuple[Path, float]], placement: Rolled, stoc
     return about_axis(placement, along / weight, math.hypot(up, side), math.atan2(side, up))
 
 
+@lru_cache(maxsize=2048)
 def bent_moments(path: Path, placement: Rolled, inward: float) -> Moments:
     """Moments of the area within a closed path once it is bent, on the layer `inward` mm nearer the axis than
     the drawn one.

@@ -120,10 +120,12 @@ def _in_order(rows: list[Row]) -> tuple[Row, ...]:
     Of the rules those with an angle in them are heard last: where too much is said it is better to hear that a cone's
     angle does not fit its diameters than that a diameter does not fit its neighbour.
     """
-    rows.sort(key=_standing)
+    standings = [(_standing(row), row) for row in rows]
+    standings.sort(key=lambda pair: pair[0])
+    rows = [row for _, row in standings]
     start = 0
     for end in range(1, len(rows) + 1):
-        if end < len(rows) and _standing(rows[end]) == _standing(rows[start]):
+        if end < len(rows) and standings[end][0] == standings[start][0]:
             continue
         if end - start > 1:
             rows[start:end] = sorted(rows[start:end], key=_fingerprint)

@@ -1,0 +1,1 @@
+"""What an editor asks about specs, answered without any protocol."""

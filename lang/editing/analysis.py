@@ -1,0 +1,93 @@
+"""A spec as an editor sees it: compiled, with the last values that were good for what a mistake leaves open."""
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import NamedTuple
+
+from ringwright.lang.components.planting import plant
+from ringwright.lang.components.project import Parse, Reader
+from ringwright.lang.components.tree import Component, Tree
+from ringwright.lang.design.design import Design
+from ringwright.lang.design.why import value_text
+from ringwright.lang.diagnostics.diagnostic import Diagnostic
+from ringwright.lang.pipeline import Compiled, compile_spec
+from ringwright.lang.source import Span
+
+
+class Known(NamedTuple):
+    """A value for the reader: '30.6 mm ± 0.3 mm'. old: it is the last that was found, before a mistake."""
+
+    text: str
+    old: bool
+
+    @property
+    def marked(self) -> str:
+        """The value, with a mark where it is an old one."""
+        return f"{self.text} (before the mistake)" if self.old else self.text
+
+
+class Analysis(NamedTuple):
+    """One spec.
+
+    root: the project's folder. main: path of the spec in it. tree: its components as the text has them now. good: the
+    last design without an error, None where there was none. by_whole: ids of the components that stand at a place in
+    the text; several where a recipe is made more than once.
+    """
+
+    root: Path
+    main: str
+    compiled: Compiled
+    tree: Tree
+    good: Design | None
+    by_whole: Mapping[Span, tuple[str, ...]]
+
+    @property
+    def findings(self) -> tuple[Diagnostic, ...]:
+        """What is wrong, accepted warnings left out."""
+        return tuple(finding for finding in self.compiled.findings if finding.severity != "accepted")
+
+    def design_of(self, name: str) -> Design | None:
+        """Return the design that knows a solved name: of the text as it stands, else the last good one."""
+        now = self.compiled.design
+        if now is not None and name in now.values:
+            return now
+        return self.good if self.good is not None and name in self.good.values else None
+
+    def value(self, name: str) -> Known | None:
+        """Return what a solved name comes to; None where nothing has been found for it."""
+        design = self.design_of(name)
+        if design is None:
+            return None
+        return Known(shown(design, name), design is not self.compiled.design)
+
+    def component_at(self, whole: Span) -> Component | None:
+        """Return the component that stands at a place, the first of several."""
+        ids = self.by_whole.get(whole)
+        return self.tree.components.get(ids[0]) if ids else None
+
+
+def analyse(root: Path, main: str, read: Reader, parse: Parse, before: Analysis | None) -> Analysis:
+    """Compile a spec. before: what it was, for the values that were good. Raises Refused where it cannot be read."""
+    compiled = compile_spec(main, read, parse=parse)
+    design = compiled.design
+    tree = plant(compiled.project)[0] if design is None else design.tree
+    good = before.good if before is not None else None
+    if design is not None and not compiled.failed:
+        good = design
+    by_whole: dict[Span, tuple[str, ...]] = {}
+    for component in tree.components.values():
+        by_whole[component.whole] = (*by_whole.get(component.whole, ()), component.id)
+    return Analysis(root, main, compiled, tree, good, by_whole)
+
+
+def shown(design: Design, name: str) -> str:
+    """Return a value of a design with its ±, as the model shows it."""
+    display = displayed(design)
+    if name in design.solution.because:
+        return value_text(design.solution, name, display)
+    return display(name, design.values[name])
+
+
+def displayed(design: Design) -> Callable[[str, float], str]:
+    """Return what shows a name's value in the model's units."""
+    return lambda name, value: design.about.shown(value, design.dimensions[name])
