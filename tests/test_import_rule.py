@@ -49,6 +49,8 @@ ROOMS = {
     "values": SHARED | {"syntax", "components", "kinds", "solve"},
     "layout": SHARED | {"compare"},
     "compare": SHARED | {"components", "design", "solve", "pipeline"},
+    "editing": SHARED
+    | {"syntax", "tidy", "components", "values", "design", "kinds", "solve", "pipeline", "reference"},
     "design": SHARED | {"syntax", "components", "values", "kinds", "solve"},
     "kinds": SHARED | {"syntax", "components", "values", "design", "solve"},
 }
@@ -57,6 +59,12 @@ EMITTERS = {
     "reportlab": "backends/pdf.py",
     "ezdxf": "backends/dxf.py",
     "fontTools": "backends/glyphs.py",
+}
+# The protocol of editors and the watching of files: each known to the files of its command alone.
+SPOKEN = {
+    "pygls": {"lang/commands/serve.py", "lang/commands/protocol.py"},
+    "lsprotocol": {"lang/commands/protocol.py"},
+    "watchfiles": {"lang/commands/watch.py"},
 }
 # Costly to import: only inside functions, or for the type checker.
 LATE = {"numpy", "shapely", "svgwrite", "reportlab", "ezdxf", "fontTools", "lark"}
@@ -140,6 +148,9 @@ def _wrong_import(file: str, folder: str, one: Import) -> Iterator[str]:
     if first == "ringwright" or first in FOLDERS or first in LATE:
         if one.module != "ringwright" and not any(within(one.module, package) for package in allowed):
             yield f"{folder} does not import {'.'.join(one.module.split('.')[:2])}"
+    elif first in SPOKEN:
+        if file not in SPOKEN[first]:
+            yield f"only {' and '.join(sorted(SPOKEN[first]))} may know {first}"
     elif first not in sys.stdlib_module_names:
         yield f"{first} is no dependency"
     room, other = room_of(file), room_of(one.module.replace(".", "/").removeprefix("ringwright/"))
@@ -208,6 +219,15 @@ PLANTED = {
     ],
     "lang/values does not import lang/design": [
         ("lang/values/offsets.py", "from ringwright.lang.design.making import Maker"),
+    ],
+    "lang/editing does not import lang/commands": [
+        ("lang/editing/text.py", "from ringwright.lang.commands.common import plain")
+    ],
+    "only lang/commands/protocol.py may know lsprotocol": [
+        ("lang/editing/hover.py", "def f():\n    from lsprotocol import types")
+    ],
+    "only lang/commands/watch.py may know watchfiles": [
+        ("lang/commands/build.py", "def f():\n    import watchfiles")
     ],
     "lang/solve does not import lang/kinds": [
         ("lang/solve/rows.py", "def f():\n    import ringwright.lang.kinds")
@@ -289,7 +309,7 @@ def plant(root: Path, file: str, text: str) -> None:
 # -- what is loaded when a command runs ------------------------------------------------------------
 
 
-HEAVY = ("numpy", "shapely", "svgwrite", "reportlab", "ezdxf", "fontTools")
+HEAVY = ("numpy", "shapely", "svgwrite", "reportlab", "ezdxf", "fontTools", "pygls", "watchfiles")
 NOT_LOADED = {
     "--version": (*HEAVY, "lark", "argparse", "json", "dataclasses", "re"),
     "--help": (*HEAVY, "lark", "argparse", "json", "dataclasses", "re"),

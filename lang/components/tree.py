@@ -41,8 +41,12 @@ class Component(NamedTuple):
 
 def dimensions_of(kind: Kind) -> frozenset[str]:
     """Return all dimensions that a component of a kind has: its properties, solved names and measures."""
-    entries: tuple[Property | Solved | Measure, ...] = (*kind.properties, *kind.solved, *kind.forward)
-    return frozenset(entry.name for entry in entries)
+    return frozenset(entry.name for entry in entries_of(kind))
+
+
+def entries_of(kind: Kind) -> tuple[Property | Solved | Measure, ...]:
+    """Return the properties of a kind, then its solved names, then its measures."""
+    return (*kind.properties, *kind.solved, *kind.forward)
 
 
 def property_of(kind: Kind, name: str) -> Property:

@@ -12,6 +12,7 @@ from ringwright.lang.design.why import value_text
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.pipeline import Compiled, compile_spec
 from ringwright.lang.source import Span
+from ringwright.lang.syntax.again import alike
 
 
 class Known(NamedTuple):
@@ -29,8 +30,8 @@ class Known(NamedTuple):
 class Analysis(NamedTuple):
     """One spec.
 
-    root: the project's folder. main: path of the spec in it. tree: its components as the text has them now. good: the
-    last design without an error, None where there was none. by_whole: ids of the components that stand at a place in
+    root: the project's folder. main: path of the spec in it. tree: its components as the text has them now. before: the
+    last one without an error, where this one has errors; None where there was none. by_whole: ids of the components that stand at a place in
     the text; several where a recipe is made more than once.
     """
 
@@ -38,8 +39,15 @@ class Analysis(NamedTuple):
     main: str
     compiled: Compiled
     tree: Tree
-    good: Design | None
+    before: "Analysis | None"
     by_whole: Mapping[Span, tuple[str, ...]]
+
+    @property
+    def good(self) -> Design | None:
+        """The last design without an error, None where there was none."""
+        if not self.compiled.failed:
+            return self.compiled.design
+        return self.before.compiled.design if self.before is not None else None
 
     @property
     def findings(self) -> tuple[Diagnostic, ...]:
@@ -60,6 +68,21 @@ class Analysis(NamedTuple):
             return None
         return Known(shown(design, name), design is not self.compiled.design)
 
+    def back(self, path: str, offset: int) -> "tuple[Analysis, int, int] | None":
+        """Return the last one without an error, an offset of a text as it was there, and how far that has moved since.
+
+        None where there was none, or where what stands at the offset has been written since.
+        """
+        now = self.compiled.project.sources.get(path)
+        then = None if self.before is None else self.before.compiled.project.sources.get(path)
+        if self.before is None or now is None or then is None:
+            return None
+        first, tail = alike(then.text, now.text)
+        moved = len(now.text) - len(then.text)
+        if offset <= first:
+            return self.before, offset, 0
+        return (self.before, offset - moved, moved) if offset >= len(now.text) - tail else None
+
     def component_at(self, whole: Span) -> Component | None:
         """Return the component that stands at a place, the first of several."""
         ids = self.by_whole.get(whole)
@@ -71,13 +94,12 @@ def analyse(root: Path, main: str, read: Reader, parse: Parse, before: Analysis 
     compiled = compile_spec(main, read, parse=parse)
     design = compiled.design
     tree = plant(compiled.project)[0] if design is None else design.tree
-    good = before.good if before is not None else None
-    if design is not None and not compiled.failed:
-        good = design
+    if before is not None:
+        before = before if not before.compiled.failed else before.before
     by_whole: dict[Span, tuple[str, ...]] = {}
     for component in tree.components.values():
         by_whole[component.whole] = (*by_whole.get(component.whole, ()), component.id)
-    return Analysis(root, main, compiled, tree, good, by_whole)
+    return Analysis(root, main, compiled, tree, before if compiled.failed else None, by_whole)
 
 
 def shown(design: Design, name: str) -> str:

@@ -37,15 +37,24 @@ class Desk:
     def put(self, path: Path, text: Text) -> None:
         """Take a text as the editor has it now, in place of the file's."""
         self.texts[path] = text
-        self._fresh.clear()
+        self._stale(path)
 
     def close(self, path: Path) -> None:
         """Go back to what the file holds."""
         self.texts.pop(path, None)
-        self._fresh.clear()
+        self._stale(path)
         if not self.texts:
             self._known.clear()
             self._read.clear()
+
+    def _stale(self, path: Path) -> None:
+        """Have every spec compiled again that a text is part of, or may be: one that misses a file."""
+        for spec in [*self._fresh]:
+            known = self._known.get(spec)
+            files = {} if known is None else known.compiled.project.sources
+            missing = known is None or any(finding.code == "missing-file" for finding in known.findings)
+            if spec == path or missing or any(known.root / name == path for name in files if known):
+                self._fresh.discard(spec)
 
     def disturb(self) -> None:
         """Take note that files may have changed on the disk."""
@@ -78,14 +87,24 @@ class Desk:
         text = self.text_at(path)
         if text is None or _MODEL.search(text.text):
             return path
+        return next(self._users(path), path)
+
+    def specs_with(self, path: Path) -> list[Analysis]:
+        """Return all specs of the project that a text belongs to."""
+        text = self.text_at(path)
+        own = [path] if text is not None and _MODEL.search(text.text) else []
+        specs = dict.fromkeys((*own, *self._users(path))) or {path: None}
+        return [found for spec in specs if (found := self._analysed(spec)) is not None]
+
+    def _users(self, path: Path) -> Iterator[Path]:
+        """Yield the specs of the project that use a text, open ones first."""
         root = root_of(path)
         candidates = [open for open in sorted(self.texts) if open != path and open.is_relative_to(root)]
-        candidates += [other for other in _specs(root) if other not in self.texts]
+        candidates += [other for other in _specs(root) if other not in self.texts and other != path]
         for other in candidates:
             found = self.text_at(other)
             if found is not None and _MODEL.search(found.text) and self._uses(root, other, path):
-                return other
-        return path
+                yield other
 
     def findings(self, analysis: Analysis) -> tuple[Diagnostic, ...]:
         """Return what is said of a spec; of a file of stocks alone, that nobody uses yet, not that it has no model."""
@@ -118,7 +137,11 @@ class Desk:
 
         def read(name: str) -> bytes:
             text = self.texts.get(root / name)
-            return disk(name) if text is None else text.text.encode("utf-8", "surrogatepass")
+            if text is None:
+                return disk(name)
+            # A byte-order mark is no part of a text: a blank in its place keeps the offsets.
+            words = " " + text.text[1:] if text.text.startswith("\ufeff") else text.text
+            return words.encode("utf-8", "surrogatepass")
 
         def parse(source: Source) -> tuple[nodes.File, tuple[Diagnostic, ...]]:
             key = (root, source.path)
@@ -149,6 +172,7 @@ def _specs(root: Path) -> Iterator[Path]:
             left -= 1
             if entry.suffix == ".wright" and entry.is_file():
                 yield entry
-            elif not entry.name.startswith(".") and entry.name not in SKIPPED and not entry.is_symlink():
-                if entry.is_dir():
-                    waiting.append(entry)
+            elif entry.is_dir() and not (
+                entry.is_symlink() or entry.name.startswith(".") or entry.name in SKIPPED
+            ):
+                waiting.append(entry)

@@ -40,8 +40,7 @@ def _edited(before: Read, source: Source) -> tuple[nodes.Statement, ...] | None:
     """Return the statements of a sound text; None where all of it must be parsed to know."""
     old, new = before.source.text, source.text
     statements = before.file.statements
-    first = _alike(old, new)
-    tail = _alike_at_end(old, new, min(len(old), len(new)) - first)
+    first, tail = alike(old, new)
     moved = len(new) - len(old)
     # One statement on either side of the edit is read, too: it shows that the edit leaves what follows alone.
     kept = max(0, bisect_left(statements, first, key=lambda statement: statement.span.end) - 1)
@@ -79,6 +78,12 @@ def _shifted(node: Any, by: int) -> Any:
         return Span(node[0], node[1] + by, node[2] + by)
     parts = [_shifted(part, by) if isinstance(part, tuple) else part for part in node]
     return tuple(parts) if cls is tuple else tuple.__new__(cls, parts)
+
+
+def alike(one: str, other: str) -> tuple[int, int]:
+    """Return how many characters two texts have in common at their start, and how many of the others at their end."""
+    first = _alike(one, other)
+    return first, _alike_at_end(one, other, min(len(one), len(other)) - first)
 
 
 def _alike(one: str, other: str) -> int:

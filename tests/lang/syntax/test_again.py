@@ -13,7 +13,27 @@ from ringwright.lang.syntax.parse import parse
 SPEC = (Path(__file__).parents[3] / "specs" / "marsh-heron" / "marsh-heron.wright").read_text("utf-8")
 SMALL = 'use "a.wright"\nlet a = 3 mm\n\nstation F1 { x = a }  # one\nstack s {\n    from = F1\n    cone c { end = 4 mm }\n}\n'
 TABLES = "| a | b |\n| 1 | 2 |\nlet q = 1 mm\n| c | d |\n| 3 | 4 |\n"
-PIECES = ["", "\n", " ", "}", "{", '"', "#", "(", ")", ",", "mm", "= 4 mm", "let b = 1\n", "| 5 |\n", "x", "=", "1", "é𝄞", "\r\n"]
+PIECES = [
+    "",
+    "\n",
+    " ",
+    "}",
+    "{",
+    '"',
+    "#",
+    "(",
+    ")",
+    ",",
+    "mm",
+    "= 4 mm",
+    "let b = 1\n",
+    "| 5 |\n",
+    "x",
+    "=",
+    "1",
+    "é𝄞",
+    "\r\n",
+]
 
 
 @st.composite
@@ -50,7 +70,8 @@ def test_an_edit_parses_no_more_than_its_neighbours(monkeypatch: pytest.MonkeyPa
     source = source_of("a.wright", SPEC[: at + 7] + "5" + SPEC[at + 8 :] + "\n")
     changed = source_of("a.wright", SPEC.replace("end = @93", "end = @193"))
     again_read = parse_again(read, changed)
-    assert stretches and stretches[0] < len(SPEC) / 5
+    assert stretches
+    assert stretches[0] < len(SPEC) / 5
     assert again_read.file == parse(changed)[0]
     assert source.text != SPEC
 

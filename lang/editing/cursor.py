@@ -1,0 +1,74 @@
+"""Where the cursor stands, told from the signs before it: a text that is being written is seldom sound."""
+
+import re
+from typing import NamedTuple
+
+_MARKS = re.compile(r'"(?:\\[^\r\n]|[^"\\\r\n])*"?|#[^\n]*|[{}()\[\],\n]')
+_HEAD = re.compile(r"([A-Za-z]\w*)(?:[ \t]+([A-Za-z]\w*))?(?:[ \t]+([A-Za-z]\w*))?[ \t\r\n]*$")
+_PARTIAL = re.compile(r"[A-Za-z][A-Za-z0-9_]*$")
+_MADE = 3
+
+
+class Block(NamedTuple):
+    """A block that is open at the cursor: kind and name as written, '' where one is left out; where its brace stands."""
+
+    kind: str
+    name: str
+    brace: int
+
+
+class Cursor(NamedTuple):
+    """What stands before the cursor.
+
+    blocks: that are open, outermost first. statement: the text of the statement so far, up to `word`; brackets: how many
+    are open in it. word: letters just before the cursor, which start at `start`. asleep: in a comment; quoted: in a text.
+    """
+
+    blocks: tuple[Block, ...]
+    statement: str
+    brackets: int
+    word: str
+    start: int
+    asleep: bool
+    quoted: bool
+
+
+def cursor(text: str, offset: int) -> Cursor:
+    """Return where an offset stands."""
+    blocks: list[Block] = []
+    begin, brackets = 0, 0
+    asleep = quoted = False
+    for match in _MARKS.finditer(text, 0, offset):
+        sign = match[0][0]
+        if sign == '"':
+            quoted = match.end() == offset and (len(match[0]) == 1 or not match[0].endswith('"'))
+        elif sign == "#":
+            asleep = match.end() == offset
+        elif sign in "([":
+            brackets += 1
+        elif sign in ")]":
+            brackets = max(0, brackets - 1)
+        elif sign == "{":
+            blocks.append(_block(text[begin : match.start()], match.start()))
+            begin, brackets = match.end(), 0
+        elif sign == "}":
+            if blocks:
+                blocks.pop()
+            begin, brackets = match.end(), 0
+        elif not brackets and (sign == "\n" or blocks):
+            begin = match.end()
+    partial = None if asleep or quoted else _PARTIAL.search(text, begin, offset)
+    start = partial.start() if partial else offset
+    statement = text[begin:start].lstrip()
+    return Cursor(tuple(blocks), statement, brackets, text[start:offset], start, asleep, quoted)
+
+
+def _block(head: str, brace: int) -> Block:
+    match = _HEAD.search(head.rpartition("}")[2])
+    if match is None:
+        return Block("", "", brace)
+    first, second, third = match.groups()
+    if first in ("make", "recipe"):
+        # A recipe is written with its parameters: their brackets have hidden its head from here.
+        return Block(first, third or second or "", brace)
+    return Block(first, second or "", brace)

@@ -1,0 +1,2 @@
+" Specs are known by their ending.
+autocmd BufRead,BufNewFile *.wright setfiletype wright

@@ -1,0 +1,7 @@
+" What an editor of the vi family does in a spec.
+if exists("b:did_ftplugin")
+  finish
+endif
+let b:did_ftplugin = 1
+setlocal commentstring=#\ %s comments=:# expandtab shiftwidth=4 softtabstop=4
+let b:undo_ftplugin = "setlocal commentstring< comments< expandtab< shiftwidth< softtabstop<"

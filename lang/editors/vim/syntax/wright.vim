@@ -1,0 +1,36 @@
+" Colours of a spec for Vim and Neovim, made by lang/editing/editors.py from the compiler's own words.
+if exists("b:current_syntax")
+  finish
+endif
+syntax case match
+
+syntax keyword wrightStatement accept given let make recipe require use
+syntax keyword wrightJoining as because by else to
+syntax keyword wrightConstant auto no yes
+syntax match wrightProperty /\v<%(after|along|arc|area|at|axis|balance_x|balance_y|balance_z|ballast|ballast_at|before|bend|between|bevel|blank_angle|blank_inner_radius|blank_length|blank_outer_radius|blank_width|bore|build|carve|centre|count|cut_at|cut_length|density|depth|diameter|diameter_inner_face|diameter_outer_face|edges|end|end_inside|evenness|face|faces|facing|facing_mass|first|fit|fraction|from|gap|grain|grooves|half_angle|hand|height|inset|inside|kerf|kind|language|layers|length|lower|margin|mass|material|measured_bar|min_radius|nearest|neutral|on|opening|outline|over|overall|overlap|paper|pieces|place|plan_scale|power|price|profile|quantity|revision|rim|roll|runs|seam|seam_at|seat|section|set_back|share|sheet|sheet_mass|side|sides|size|slant|slide|stagger|start|start_inside|stock|tab|takes|taper|target|thickness|title|to|tolerance|tool|turned|units|upper|view|wall|weighed|width|within|worst_deviation|worst_strain|worst_twist|x|x_aft|x_end|x_fore|x_start|y|z)>\ze\s*\=[^=]/
+syntax match wrightChoice /\v\=\s*\zs<%(a3|a4|across|aft|along|along_height|along_width|auto|back|balanced|balsa|both|bottom|box|brass|butt|cap|card|centre|cones|corners|curve|each|edges|face|film|flap|flush|foam|foamboard|fore|free|gores|in|inside|joints|knife|lap|laser|lead|left|legal|letter|middles|mm|narrows|none|notched|oval|paper|peeled|plain|ply|right|rod|roll|round|scored|seams|section|side|sleeve|steel|straddle|strap|tab|tabloid|top|tube|tungsten|up|widens)>/
+syntax match wrightFunction /\v<%(abs|acos|aerofoil|aerofoil_file|arc|asin|atan2|behind|both|both_curve|circle|circle_fit|circle_through|common|corner|cos|curve|ellipse|ellipse_fit|half|half_curve|hypot|inset|joined|max|min|minus|mirrored|moved|outset|polygon|quarter_ellipse|rect|round_to|scaled|sin|sqrt|superellipse|tan|traced|turned)>\ze[(\[]/
+syntax match wrightKind /\v%(^|[{,}])\s*\zs<%(allowance|balance|barrel|buy|cone|cones|cutting|deck|dome|floor|former|formers|hole|holes|load|model|offsets|panel|plate|printing|ring|score|side|slot|stack|station|stock|wrap)>\ze%(\s+\h\w*)?\s*\{/
+syntax match wrightUnit /\v%([0-9)\]]\s*)@<=%(lb\/ft3|oz\/ft2|oz\/in2|oz\/yd2|g\/cm3|g\/dm2|kg\/m2|kg\/m3|g\/cm|g\/m2|cm2|deg|dm2|ft2|g\/m|in2|mm2|rad|cm|ft|in|kg|lb|m2|mm|oz|\%|g|m|°)\w@!/
+syntax match wrightNumber /\v<\d+%(\s+\d+\/\d+|\/\d+\ze\s*\a|\.\d+)?%([eE][+-]?\d+)?/
+syntax match wrightMark /\v\@|±|\+\/-/
+syntax match wrightBar /\v^\s*\||\|/
+syntax region wrightText start=/"/ skip=/\\["\\]/ end=/"\|$/ oneline
+syntax match wrightRemark /#.*/ contains=@Spell
+syntax region wrightBlock start=/{/ end=/}/ transparent fold
+
+highlight default link wrightStatement Statement
+highlight default link wrightJoining Keyword
+highlight default link wrightConstant Constant
+highlight default link wrightProperty Identifier
+highlight default link wrightChoice Constant
+highlight default link wrightFunction Function
+highlight default link wrightKind Type
+highlight default link wrightUnit Special
+highlight default link wrightNumber Number
+highlight default link wrightMark Operator
+highlight default link wrightBar Delimiter
+highlight default link wrightText String
+highlight default link wrightRemark Comment
+
+let b:current_syntax = "wright"
