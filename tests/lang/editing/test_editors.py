@@ -198,7 +198,7 @@ def test_the_mode_for_emacs_loads_and_colours_a_spec(tmp_path: Path) -> None:
         "thickness": "font-lock-variable-name-face",
         "^recipe": "font-lock-keyword-face",
     }
-    code = '(progn (find-file %s) (font-lock-ensure) (princ (format "%%s\\n" major-mode)) %s)' % (
+    code = '(progn (find-file {}) (font-lock-ensure) (princ (format "%s\\n" major-mode)) {})'.format(
         json.dumps(str(spec)),
         " ".join(
             f'(goto-char 1) (re-search-forward {json.dumps(words)}) (princ (format "%s\\n" (get-text-property (match-beginning 0) (quote face))))'
