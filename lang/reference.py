@@ -266,15 +266,18 @@ def _either(words: list[str], last: str) -> str:
 
 
 def main(arguments: list[str]) -> int:
-    """Rewrite the page, or say with `--check` whether it is stale."""
-    text = reference()
-    if "--check" in arguments:
-        stale = not REFERENCE.exists() or REFERENCE.read_text(encoding="utf-8") != text
-        if stale:
-            sys.stderr.write("reference.md is stale: run python -m ringwright.lang.reference\n")
-        return int(stale)
-    REFERENCE.write_text(text, encoding="utf-8", newline="\n")
-    return 0
+    """Rewrite the page and the files for editors, or say with `--check` whether any is stale."""
+    from ringwright.lang.editing.editors import FOLDER, files
+
+    made = {REFERENCE: reference(), **{FOLDER / name: text for name, text in files().items()}}
+    stale = [path for path, text in made.items() if not path.exists() or path.read_text("utf-8") != text]
+    for path in stale:
+        if "--check" in arguments:
+            sys.stderr.write(f"{path.name} is stale: run python -m ringwright.lang.reference\n")
+        else:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(made[path], encoding="utf-8", newline="\n")
+    return int("--check" in arguments and bool(stale))
 
 
 if __name__ == "__main__":

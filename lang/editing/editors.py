@@ -5,7 +5,6 @@ python -m ringwright.lang.editing.editors --check    says whether they are stale
 """
 
 import json
-import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -308,23 +307,3 @@ def emacs_mode(of: Words) -> str:
 (provide 'wright-mode)
 ;;; wright-mode.el ends here
 """
-
-
-def main(arguments: list[str]) -> int:
-    """Make the files anew, or say with `--check` which are stale."""
-    stale = 0
-    for name, text in files().items():
-        path = FOLDER / name
-        if path.exists() and path.read_text("utf-8") == text:
-            continue
-        if "--check" in arguments:
-            stale = 1
-            sys.stderr.write(f"{name} is stale: run python -m ringwright.lang.editing.editors\n")
-        else:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(text, "utf-8", newline="\n")
-    return stale
-
-
-if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))

@@ -6,8 +6,8 @@ from typing import Any, NamedTuple
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.source import Source, Span
 from ringwright.lang.syntax import nodes
-from ringwright.lang.syntax.machine import UnexpectedCharacters, UnexpectedToken
 from ringwright.lang.syntax.parse import Reader, TooDeep, TooMany, parse
+from ringwright.lang.syntax.tokens import UnexpectedCharacter, UnexpectedToken
 
 
 class Read(NamedTuple):
@@ -66,7 +66,7 @@ def _stretch(source: Source, start: int, end: int) -> tuple[nodes.Statement, ...
     try:
         reader.read_tokens()
         reader.machine.feed(reader.end_token(), True)
-    except (UnexpectedToken, UnexpectedCharacters, TooDeep, TooMany):
+    except (UnexpectedToken, UnexpectedCharacter, TooDeep, TooMany):
         return None
     return None if reader.builder.diagnostics else reader.builder.close_block()
 

@@ -35,7 +35,7 @@ require hatch.area > 2 cm2 else "a \\"small\\" hatch"
 def test_the_files_are_fresh() -> None:
     for name, text in editors.files().items():
         path = editors.FOLDER / name
-        assert path.read_text("utf-8") == text, f"{name}: run python -m ringwright.lang.editing.editors"
+        assert path.read_text("utf-8") == text, f"{name}: run python -m ringwright.lang.reference"
     on_disk = {
         path.relative_to(editors.FOLDER).as_posix() for path in editors.FOLDER.rglob("*") if path.is_file()
     }
