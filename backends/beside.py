@@ -54,17 +54,19 @@ def place_note(note: Note, room: Room) -> Item | None:
     """A note beside its line, taken from the room; None where there is no space."""
     import numpy as np
 
-    places = _about(note)
-    while boxes := list(islice(places, 12)):
-        centres = np.array([box.centre for box in boxes])
-        axes = np.array([turn(box.rotation) for box in boxes])
-        wide, high = boxes[0].width + 1.5 * GAP, boxes[0].height + 1.5 * GAP
-        found = room.first(centres, wide, high, (axes[:, :1], axes[:, 1:]))
+    flat = row_box(note.text, NOTE_HEIGHT, (0.0, 0.0), 0.0)
+    wide, high = flat.width + 1.5 * GAP, flat.height + 1.5 * GAP
+    places, some = _about(note, flat), 12
+    while tried := list(islice(places, some)):
+        spots = np.array([(x, y, *turn(rotation)) for x, y, rotation in tried])
+        found = room.first(spots[:, :2], wide, high, (spots[:, 2:3], spots[:, 3:]))
         if found is not None:
+            x, y, rotation = tried[found]
+            box = flat._replace(centre=(x, y), rotation=rotation)
             # A label that comes later keeps a row's height off, so that the note is no row of it.
-            box = boxes[found]
             room.take(box._replace(width=box.width + 2 * APART, height=box.height + 2 * APART))
-            return set_in(boxes[found], note.text, NOTE_HEIGHT)
+            return set_in(box, note.text, NOTE_HEIGHT)
+        some = 48
     return None
 
 
@@ -152,11 +154,10 @@ def _outward(points: Floats) -> Axis:
     return np.where(away > 0.0, x / far, 1.0), y / far
 
 
-def _about(note: Note) -> Iterator[Box]:
-    """Boxes to try for a note: along its line on either side, then about its middle and ends."""
+def _about(note: Note, flat: Box) -> Iterator[tuple[float, float, float]]:
+    """Centres and turns to try for a note's box: along its line on either side, then about its middle and ends."""
     path = note.beside
     whole = length(path)
-    flat = row_box(note.text, NOTE_HEIGHT, (0.0, 0.0), 0.0)
     off = flat.height / 2 + GAP
     if whole >= flat.width:
         for share in _STATIONS:
@@ -165,13 +166,13 @@ def _about(note: Note) -> Iterator[Box]:
             for side in (1.0, -1.0):
                 for more in (0.6, 0.0, 1.5, 4.0):
                     reach = side * (off + more)
-                    yield flat._replace(centre=(x - reach * ty, y + reach * tx), rotation=rotation)
+                    yield x - reach * ty, y + reach * tx, rotation
     # Far from its tick the name of a mate would be anybody's.
     yield from _round_about(path, whole, flat, 4.0 if note.rim else 16.0)
 
 
-def _round_about(path: Path, whole: float, flat: Box, most: float) -> Iterator[Box]:
-    """Boxes about a short line's middle and ends, square to it first, steeply falling ones last; `most` mm off."""
+def _round_about(path: Path, whole: float, flat: Box, most: float) -> Iterator[tuple[float, float, float]]:
+    """The same about a short line's middle and ends, square to it first, steeply falling ones last; `most` mm off."""
     ends = [point_at(path, share * whole) for share in (0.5, 0.0, 1.0)]
     tx, ty = ends[0][1]
     slopes = sorted(
@@ -185,7 +186,7 @@ def _round_about(path: Path, whole: float, flat: Box, most: float) -> Iterator[B
         for (x, y), (tx, ty) in ends:
             for ux, uy in ((-ty, tx), (ty, -tx), (tx, ty), (-tx, -ty)):
                 reach = _half_extent(flat, rotation, ux, uy) + GAP + more
-                yield flat._replace(centre=(x + reach * ux, y + reach * uy), rotation=rotation)
+                yield x + reach * ux, y + reach * uy, rotation
 
 
 def _half_extent(box: Box, rotation: float, ux: float, uy: float) -> float:

@@ -63,12 +63,10 @@ def text_extents(text: str, height: float) -> tuple[float, float]:
 def _measured(text: str) -> tuple[float, float, float]:
     """Length, lowest and highest ink of a row, as fractions of the font's size."""
     characters = metrics().characters
-    found = [characters[c] for c in drawable(text)]
-    return (
-        sum(advance for advance, _, _ in found),
-        min((low for _, low, _ in found), default=0.0),
-        max((high for _, _, high in found), default=0.0),
-    )
+    if not text:
+        return 0.0, 0.0, 0.0
+    advances, lows, highs = zip(*(characters[c] for c in drawable(text)), strict=True)
+    return sum(advances), min(lows), max(highs)
 
 
 def unknown_characters(text: str) -> tuple[str, ...]:
@@ -85,13 +83,15 @@ def drawable(text: str) -> str:
     known = metrics().characters
     if "  " in text:
         text = " ".join(text.split())
-    if all(c in known for c in text):
+    if known.keys() >= set(text):
         return text
     return "".join(c if c in known else _stand_in(c) for c in unicodedata.normalize("NFC", text))
 
 
 def plain(text: str) -> str:
     """The text itself; ValueError where it holds a control character, which no format carries unharmed."""
+    if text.isprintable():
+        return text
     for character in text:
         code = ord(character)
         if code < 0x20 or 0x7F <= code < 0xA0 or 0xD800 <= code <= 0xDFFF or code in (0xFFFE, 0xFFFF):

@@ -74,8 +74,11 @@ def _largest(free: list[list[bool]]) -> tuple[int, int, int, int]:
     for row, cells in enumerate(free):
         heights = [height + 1 if cell else 0 for height, cell in zip(heights, cells, strict=True)]
         stack: list[tuple[int, int]] = []
+        last = 0
         for column, height in enumerate([*heights, 0]):
-            start = column
+            if height == last:
+                continue
+            start, last = column, height
             while stack and stack[-1][1] >= height:
                 start, tall = stack.pop()
                 if tall * (column - start) > area:

@@ -136,6 +136,7 @@ def of_some(axis: Axis, which: Indices | slice) -> Axis:
     return axis[0][which], axis[1][which]
 
 
+@lru_cache(maxsize=1024)
 def turn(rotation: float) -> tuple[float, float]:
     """Cosine and sine of an angle in degrees; exact for quarter turns."""
     quarters = rotation / 90
