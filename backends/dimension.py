@@ -92,7 +92,7 @@ def _overall(
     low, high, least, most = min(along), max(along), min(across), max(across)
     if high - low < LEAST:
         return None
-    words = _words(high - low, unit)
+    words = size_text(high - low, unit)
     levels = [least - off for off in OUTSIDE] + [most + off for off in OUTSIDE]
     levels.sort(key=lambda level: OUTSIDE.index(round(least - level if level < least else level - most, 6)))
     levels += [level for off in INSIDE if off < (most - least) / 2 for level in (least + off, most - off)]
@@ -153,7 +153,8 @@ def _on_sheet(items: list[Item], sheet: tuple[float, float]) -> bool:
     )
 
 
-def _words(size: float, unit: str) -> str:
+def size_text(size: float, unit: str) -> str:
+    """A size as it stands on a dimension line."""
     return f"{fixed(size / 25.4, 2)} in" if unit == "in" else fixed(size, 1)
 
 

@@ -11,7 +11,7 @@ from ringwright.backends.paper import Paper, paper_of
 from ringwright.backends.record import BuildRecord
 from ringwright.backends.sheet import Content, for_eyes, for_machines, sheet_content, template_of
 
-FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge")
+FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge", "views")
 
 
 class Choices(NamedTuple):
@@ -82,6 +82,10 @@ def build_files(
             if data is not None:
                 made[format] = f"{stem}{ending.format(paper=choices.paper.name)}.pdf"
                 files[made[format]] = data
+    if "views" in formats:
+        for use, ending, drawing in _views(job):
+            made[use] = f"{stem}-{ending}.svg"
+            files[made[use]] = _svg(job, drawing)
     files[MANIFEST] = manifest(record, made, of_sheets).encode()
     return files
 
@@ -121,6 +125,19 @@ def _gauge_pdf(job: _Job) -> bytes:
     pages = (for_eyes(record, sheet, content, job.date) for sheet, content in sheets)
     stretched = tuple(page._replace(stretch=job.choices.paper.stretch) for page in pages)
     return pdf_bytes(stretched, record.model.title, job.date)
+
+
+def _views(job: _Job) -> Iterator[tuple[str, str, Drawing]]:
+    """Pictures of the assembled model: their use in the manifest, how their name ends, and what they show."""
+    from ringwright.backends.views.model_views import isometric, solids_in, three_views
+
+    solids = solids_in(job.record)
+    for use, ending, drawing in (
+        ("three_view", "three-view", three_views(job.record, solids, job.date)),
+        ("isometric", "isometric", isometric(job.record, solids, job.date)),
+    ):
+        if drawing is not None:
+            yield use, ending, drawing
 
 
 def _gauge_sheets(job: _Job, words: dict[str, str], format: str) -> Iterator[tuple[str, str, bytes]]:

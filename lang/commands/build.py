@@ -12,7 +12,7 @@ from ringwright.lang.commands.main import DONE
 from ringwright.lang.commands.written import replace_file
 
 EFFORTS = ("quick", "normal", "thorough")
-FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge")
+FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge", "views")
 
 
 def parser() -> Parser:
@@ -34,7 +34,7 @@ def parser() -> Parser:
         "--formats",
         default="svg,pdf",
         metavar="LIST",
-        help="some of svg, pdf, dxf, tiles, plan, gauge, with commas (default: svg,pdf); manifest and cut list always",
+        help="some of svg, pdf, dxf, tiles, plan, gauge, views, with commas (default: svg,pdf); manifest and cut list always",
     )
     parser.add_argument(
         "--paper",
