@@ -22,7 +22,7 @@ from ringwright.geometry.path import (
     sweep_of,
 )
 
-LAYERS = ("cut", "far", "score", "groove", "peel", "mark", "text", "info")
+LAYERS = ("cut", "far", "score", "groove", "peel", "bare", "mark", "text", "info")
 CUTTING_ORDER = tuple(reversed(LAYERS))
 """In which a cutter does its work: what is drawn first, then part depths, and what sets a part free last of all."""
 
@@ -194,7 +194,8 @@ def collisions(drawing: Drawing) -> list[str]:
         (item.layer, shapely.LineString(_whole(item.path)).buffer(item.width / 2, quad_segs=2))
         for group in drawing.groups
         for item in group.items
-        if isinstance(item, Stroke) and item.layer in ("cut", "far", "score", "groove", "peel", "mark")
+        if isinstance(item, Stroke)
+        and item.layer in ("cut", "far", "score", "groove", "peel", "bare", "mark")
     ]
     found = []
     page = shapely.box(0, 0, drawing.width, drawing.height)

@@ -44,7 +44,7 @@ def dress(part: Part, rotation: float, model: Model) -> Dressed:
     body = turned_part(part, rotation)
     arrows = bevel_arrows(body)
     strokes = part_strokes(body, arrows)
-    along = [stroke.path for stroke in strokes if stroke.layer not in ("cut", "peel", "groove")]
+    along = [stroke.path for stroke in strokes if stroke.layer not in ("cut", "peel", "bare", "groove")]
     rings = (body.outline, *body.holes)
     rows = label_rows(part, part.quantity, model.revision, model.unit)
     every = part_notes(body, arrows, model.unit)
@@ -52,7 +52,7 @@ def dress(part: Part, rotation: float, model: Model) -> Dressed:
     # What the label says, or what a ruler tells, stands there only where there is room.
     more = [[note] for note in every if note not in notes] + hole_notes(body, model.unit)
 
-    room = Room(rings, (*body.peels, *(groove.path for groove in body.grooves)), along)
+    room = Room(rings, (*body.peels, *body.bared, *(groove.path for groove in body.grooves)), along)
     places, turns = spots(rings, rotation, room), label_turns(body.outline, rotation)
 
     def letter(room: Room, notes_first: bool) -> tuple[Label, list[Item], list[Note], Room]:

@@ -142,6 +142,7 @@ def _part(part: Part) -> str:
         "scores": _lines(map(_score, scores)),
         "far": _lines(map(_coordinates, sorted(part.far, key=_order))),
         "peels": _lines(map(_coordinates, sorted(part.peels, key=_order))),
+        "bared": _lines(map(_coordinates, sorted(part.bared, key=_order))),
         "grooves": _lines(map(_groove, sorted(part.grooves, key=lambda g: _order(g.path)))),
         "marks": _lines(map(_mark, sorted(part.marks, key=lambda m: (_order(m.path), m.kind, m.text)))),
         "edges": _lines(map(_edge, sorted(part.edges))),
@@ -173,6 +174,7 @@ def _edge(edge: Edge) -> str:
         name=_text(edge.name),
         mate=_text(edge.mate),
         bevel_deg=_degrees(edge.bevel),
+        bevel_face=_text(edge.face),
         length_mm=short(edge.length, 6),
     )
 

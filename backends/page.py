@@ -20,7 +20,7 @@ from ringwright.backends.drawing import (
     rectangle,
 )
 from ringwright.backends.lettering import shortened, text_width
-from ringwright.backends.part_lines import GROOVE_STEP, HATCH_STEP, hatching, prick
+from ringwright.backends.part_lines import BARE_STEP, GROOVE_STEP, HATCH_STEP, hatching, prick
 from ringwright.backends.record import Model
 from ringwright.backends.sizes import INCH, thickness_words
 from ringwright.geometry.part import Sheet, Stock
@@ -188,6 +188,13 @@ def line_types(groups: tuple[Group, ...]) -> Iterator[tuple[list[Stroke], str]]:
         patch = rectangle(0.0, -1.6, SAMPLE, 1.6)
         stripes = hatching(patch, HATCH_STEP)
         yield [Stroke("info", path, NARROW) for path in (patch, *stripes)], "peel the foam away"
+    if ("bare", ()) in used:
+        patch = rectangle(0.0, -1.6, SAMPLE, 1.6)
+        stripes = hatching(patch, BARE_STEP, -1)
+        yield (
+            [Stroke("info", path, NARROW) for path in (patch, *stripes)],
+            "peel the paper off, keep the foam",
+        )
     if ("mark", ()) in used:
         yield [Stroke("info", flat, NARROW)], "mark, do not cut"
     if ("mark", long_dash_dot(NARROW)) in used:

@@ -17,6 +17,8 @@ TICK_STEP = 10.0
 HATCH_STEP = 3.0
 GROOVE_STEP = 1.5
 """Between the stripes of a groove, mm: closer than those of a peel, so that the two are told apart."""
+BARE_STEP = 6.0
+"""Between the stripes where the paper alone comes off, mm: wider than those of a peel, and the other way."""
 BACK = "back"
 """The side of a score that is cut from the face that is not drawn."""
 PRICK_INSET = 3.0
@@ -55,6 +57,9 @@ def part_strokes(part: Part, arrows: dict[int, Path]) -> list[Stroke]:
     for groove in part.grooves:
         strokes.append(Stroke("groove", groove.path, NARROW))
         strokes.extend(Stroke("groove", stripe, NARROW) for stripe in hatching(groove.path, GROOVE_STEP))
+    for area in part.bared:
+        strokes.append(Stroke("bare", area, NARROW))
+        strokes.extend(Stroke("bare", stripe, NARROW) for stripe in hatching(area, BARE_STEP, -1))
     for area in part.peels:
         strokes.append(Stroke("peel", area, NARROW))
         strokes.extend(Stroke("peel", stripe, NARROW) for stripe in hatching(area, HATCH_STEP))
@@ -205,10 +210,12 @@ def bevel_arrows(part: Part) -> dict[int, Path]:
     return arrows
 
 
-def hatching(area: Path, step: float) -> list[Path]:
-    """Lines `step` mm apart at 45 degrees to the longest side of a closed path, clipped to it."""
+def hatching(area: Path, step: float, way: int = 1) -> list[Path]:
+    """Lines `step` mm apart at 45 degrees to the longest side of a closed path, clipped to it; way: 1 to the left of
+    that side, -1 to its right.
+    """
     (x0, y0), (x1, y1), _ = max(pieces(area), key=lambda piece: round(math.dist(piece[0], piece[1]), 6))
-    slope = math.atan2(y1 - y0, x1 - x0) + math.pi / 4
+    slope = math.atan2(y1 - y0, x1 - x0) + way * math.pi / 4
     c, s = math.cos(slope), math.sin(slope)
     ring = [(c * x + s * y, c * y - s * x) for x, y in flattened(area, FLATNESS)]
     low, high = min(v for _, v in ring), max(v for _, v in ring)
@@ -241,6 +248,7 @@ def _mapped(part: Part, change: Callable[[Path], Path]) -> Part:
         far=all_of(part.far),
         scores=tuple(score._replace(path=change(score.path)) for score in part.scores),
         peels=all_of(part.peels),
+        bared=all_of(part.bared),
         grooves=tuple(groove._replace(path=change(groove.path)) for groove in part.grooves),
         marks=tuple(mark._replace(path=change(mark.path)) for mark in part.marks),
         centres=tuple(centre._replace(at=change(line([centre.at])).points[0]) for centre in part.centres),

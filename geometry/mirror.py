@@ -45,6 +45,7 @@ def other_hand(part: Part, id: str, hand: str) -> Part:
         placement=None if part.placement is None else _placement(part.placement),
         properties=_properties(part.properties),
         others=tuple(map(_placement, part.others)),
+        bared=tuple(canonical(over(path)) for path in part.bared),
         bevels=tuple(bevel._replace(path=over(bevel.path)) for bevel in part.bevels),
     )
 

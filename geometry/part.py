@@ -17,7 +17,8 @@ class Stock(NamedTuple):
     None where the text does not say. facing: thickness of the paper face, mm. facing_mass: g per mm2 of one
     paper face, None where not said. bend: 'peeled', 'scored' or 'plain'. neutral: fraction 0 (inner face) … 1
     (outer face).
-    min_radius: mm.
+    min_radius: mm, bent as it is. plain_radius: mm, tightest bend that it takes with both its papers on; 0 where it is
+    never bent with one of them off.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Stock(NamedTuple):
     bend: str
     neutral: float
     min_radius: float
+    plain_radius: float = 0.0
 
 
 class Score(NamedTuple):
@@ -92,14 +94,15 @@ class Edge(NamedTuple):
     """One edge of a part and what it meets.
 
     name: 'start rim', 'end rim', 'seam', 'rim'. mate: id of the part it meets, or ''. bevel: rad against
-    square.
-    length: mm, along the edge as drawn.
+    square. length: mm, along the edge as drawn. face: the one that a bevel takes from, 'fore' or 'aft', '' where that is
+    said elsewhere.
     """
 
     name: str
     mate: str
     bevel: float
     length: float
+    face: str = ""
 
 
 class Flat(NamedTuple):
@@ -184,7 +187,8 @@ class Part(NamedTuple):
     grooves: channels cut from the drawn side. peels: areas whose foam is taken away. notes: lines for its label, most needed first ('inside up', 'bevel
     2.2 mm (24.4°) both rims'). grain: 'along' (its x runs along the stock's grain), 'across' or 'free'.
     together: id of a group that should stay together on the sheet, or ''.
-    others: where further copies sit, each in a place of its own. bevels: edges that are not cut square.
+    others: where further copies sit, each in a place of its own. bevels: edges that are not cut square. bared: areas of
+    the drawn face whose paper is peeled off, the foam kept.
     """
 
     id: str
@@ -209,6 +213,7 @@ class Part(NamedTuple):
     others: tuple[Placement, ...] = ()
     bevels: tuple[Bevel, ...] = ()
     together: str = ""
+    bared: tuple[Path, ...] = ()
 
 
 class Placed(NamedTuple):

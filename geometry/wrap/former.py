@@ -100,7 +100,8 @@ def grooves(
 
 
 def inside_outline(surface: Surface, plane: Plane, depth: float, is_closed: bool) -> Section:
-    """The line in which a plane cuts the layer `depth` mm inside a surface: what a former there must be cut to.
+    """The line in which a plane cuts the layer `depth` mm inside a surface: what a former there must be cut to; corner
+    for corner that of the threads that it passes, but for those that meet there.
 
     GeometryError 'off-skin' where the plane misses part of the skin, 'skin-too-thick'.
     """

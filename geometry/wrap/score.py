@@ -74,10 +74,10 @@ class Scored(NamedTuple):
 
 def corners(surface: Surface) -> tuple[Score, ...]:
     """Score lines at the corners of the sections alone, for a sheet that bends without scores elsewhere."""
-    turns = _turns(surface)
+    bent = turns(surface)
     return tuple(
         Score(line(thread), abs(turn), "inside" if turn > 0 else "face")
-        for thread, turn in zip(surface.flat, turns, strict=True)
+        for thread, turn in zip(surface.flat, bent, strict=True)
         if abs(turn) > CREASE
     )
 
@@ -93,18 +93,18 @@ def scores(
     """
     if tolerance <= 0:
         raise GeometryError("no-size", "the facets of a scored bend need a tolerance above 0 mm")
-    turns = _turns(surface)
+    bent = turns(surface)
     walked = widths(surface)
     placed: list[tuple[float, float]] = []
     stretch: list[int] = []
-    for k in range(1, len(turns)):
-        if k < len(turns) - 1 and abs(turns[k]) <= CREASE:
+    for k in range(1, len(bent)):
+        if k < len(bent) - 1 and abs(bent[k]) <= CREASE:
             stretch.append(k)
             continue
-        placed.extend(_spaced(surface, turns, walked, stretch, tolerance))
+        placed.extend(_spaced(surface, bent, walked, stretch, tolerance))
         stretch = []
-        if k < len(turns) - 1:
-            placed.append((walked[k], turns[k]))
+        if k < len(bent) - 1:
+            placed.append((walked[k], bent[k]))
     limit = closing_angle(thickness, facing, width) if thickness and width else math.inf
     found = []
     closing = 0
@@ -115,8 +115,8 @@ def scores(
     return Scored(tuple(found), closing)
 
 
-def _turns(surface: Surface) -> list[float]:
-    """Bend at each thread, rad, the greatest of its rows, + where the sheet bulges to its outer side; 0 at the
+def turns(surface: Surface) -> list[float]:
+    """Return the bend at each thread, rad, the greatest of its rows, + where the sheet bulges to its outer side; 0 at the
     ends.
     """
     rows = len(surface.space[0]) - 1

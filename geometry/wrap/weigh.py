@@ -19,6 +19,7 @@ from ringwright.geometry.path import (
     signed_area,
 )
 from ringwright.geometry.wrap.carry import outward_of, spot
+from ringwright.geometry.wrap.peel import shared
 from ringwright.geometry.wrap.surface import Surface, facets, skirted
 from ringwright.geometry.wrap.vector import dot, minus, times
 
@@ -34,6 +35,7 @@ def weighed(
     peels: Sequence[Path],
     stock: Stock,
     strips: float = 0.0,
+    bared: Sequence[Path] = (),
     plane: Vector | None = (1.0, 0.0, 0.0),
 ) -> MassProperties:
     """Mass properties of one copy of a bent part.
@@ -41,7 +43,7 @@ def weighed(
     surface: the drawn layer. strips: width of the widest strip beyond its edges, mm; they lie as the sheet runs
     on. plane: normal of the planes its rims are cut in, None where they are cut square to the sheet. Area is
     that of the drawing, bending moves no mass; the centroid is that of the layer midway through the sheet, in
-    space. Peels weigh one facing where the stock says what that weighs.
+    space. Peels weigh one facing where the stock says what that weighs, and bared areas one less.
     """
     sheet = facets(surface)
     skirts = _skirts(surface, sheet, 1.5 * strips) if strips else ()
@@ -51,6 +53,12 @@ def weighed(
     layer = (stock.neutral - 0.5) * stock.thickness, plane
     parts = [(per_area * piece, at) for piece, at in _whole(sheet, skirts, outline, layer)]
     layers = [*((hole, -per_area) for hole in holes), *((peel, -lost) for peel in peels if lost)]
+    paper = stock.facing_mass or 0.0
+    if paper and stock.areal_mass is not None:
+        for zone in bared:
+            # Where a hole or a groove lies in it, its paper is gone already.
+            layers.append((zone, -paper))
+            layers.extend((gone, paper) for gone in shared(zone, (*holes, *peels)))
     for path, density in layers:
         parts.extend((density * piece, at) for piece, at in _spread((*sheet, *skirts), path, layer))
     weight = total(share for share, _ in parts)

@@ -147,6 +147,7 @@ def _exact(part: Part, piece: Piece) -> Piece:
         *((_score(math.degrees(s.angle), s.side), s.path) for s in part.scores),
         *(("far cut", path) for path in part.far),
         *(("peel", path) for path in part.peels),
+        *(("paper off", path) for path in part.bared),
         *((_groove(g.depth, g.width), g.path) for g in part.grooves),
     )
     marks = tuple((_mark(mark.kind, mark.text), mark.path) for mark in part.marks)
@@ -289,7 +290,13 @@ class _Reading:
             for row, path in self.lines(found, "grooves")
         )
         far = (("far cut", path) for path in self.paths(found, "far", line))
-        return (*scores, *far, *(("peel", path) for path in self.paths(found, "peels", line)), *grooves)
+        areas = (
+            (word, path)
+            for word, name in (("peel", "peels"), ("paper off", "bared"))
+            # Older manifests know no paper off.
+            for path in (self.paths(found, name, line) if name == "peels" or name in found else ())
+        )
+        return (*scores, *far, *areas, *grooves)
 
     def marks(self, found: Mapping[str, Any]) -> tuple[Tagged, ...]:
         return tuple(

@@ -23,7 +23,7 @@ from ringwright.lang.design.hands import hands_of, in_hands
 from ringwright.lang.design.making import SeamChoice, Unsettled, blaming
 from ringwright.lang.design.stations import line_in_space, reach
 from ringwright.lang.kinds import openings
-from ringwright.lang.kinds.skin_parts import MOST_PIECES, fits_sheet, strap
+from ringwright.lang.kinds.skin_parts import MOST_PIECES, fits_sheet, papers, peeling, strap
 from ringwright.lang.kinds.skin_warnings import stretches, tight_bend
 from ringwright.lang.kinds.standing import others, reaches_in, standing
 from ringwright.lang.values.value import TableLine
@@ -154,16 +154,18 @@ def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Pa
         )
         names = ("lower edge", "upper edge") if component.kind.name == "side" else ("right edge", "left edge")
         lengths = one.lengths
+        bared, all_bared = peeling(one.surface, stock)
         yield Part(
             id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=one.outline, holes=holes,
             far=(), scores=score.corners(one.surface), peels=(), marks=(*_marks(maker, component, one, stock), *straps),
-            centres=centres, notes=tuple(notes),
+            centres=centres, notes=(*notes, *papers(bared, all_bared)),
             edges=(
                 Edge(names[0], "", 0.0, lengths.start), Edge(names[1], "", 0.0, lengths.end),
                 Edge("fore end", "", 0.0, lengths.first), Edge("aft end", "", 0.0, lengths.last),
             ),
             grain="free" if stock.grain == "none" else "along", placement=Bent(triangles),
-            properties=weighed(one.surface, one.outline, holes, (), (), stock),
+            bared=() if all_bared else bared,
+            properties=weighed(one.surface, one.outline, holes, (), (), stock, bared=bared),
         )  # fmt: skip
         if seam is not None and strapped and number < len(all_sheets) - 1:
             yield strap(component, id, stock, seam.width, lengths.last)
@@ -331,10 +333,18 @@ def _warn(maker: "Maker", component: "Component", made: Sheeted) -> None:
 
 def lean_at(made: Sheeted, x: float) -> float:
     """How far a sheet leans against the axis at a place along x, rad: of its middle in plan, or from the side."""
+    return abs(math.atan(slope_at(made, x)))
+
+
+def slope_at(made: Sheeted, x: float) -> float:
+    """By how much a sheet comes nearer to the axis a mm further aft, at a place along x: its middle, in plan or from the
+    side.
+    """
     low, high = max(made.reach[0], x - 0.5), min(made.reach[1], x + 0.5)
     (y0, z0), (y1, z1) = (
         (math.fsum(line.y(at) for line in made.lines) / 2, math.fsum(line.z(at) for line in made.lines) / 2)
         for at in (low, high)
     )
-    upright = abs(made.lines[0].z(x) - made.lines[1].z(x)) > abs(made.lines[0].y(x) - made.lines[1].y(x))
-    return math.atan2(abs(y1 - y0) if upright else abs(z1 - z0), high - low)
+    if abs(made.lines[0].z(x) - made.lines[1].z(x)) > abs(made.lines[0].y(x) - made.lines[1].y(x)):
+        return (y0 - y1) / (high - low)
+    return (z1 - z0 if made.below else z0 - z1) / (high - low)

@@ -10,10 +10,11 @@ from ringwright.geometry.outline import joined
 from ringwright.geometry.part import Edge, Mark, Stock
 from ringwright.geometry.path import Path, Point, flattened, line
 from ringwright.geometry.wrap.inside import Inside, inside, left_by
+from ringwright.geometry.wrap.inside import bevel as second_line
 from ringwright.geometry.wrap.section import Section, along, mirrored
 from ringwright.lang.design.hands import OTHER
 from ringwright.lang.design.making import Unsettled
-from ringwright.lang.kinds.lengthwise import lean_at, sheeted, wanted_hand
+from ringwright.lang.kinds.lengthwise import lean_at, sheeted, slope_at, wanted_hand
 from ringwright.lang.kinds.skin import hands, skinned
 from ringwright.lang.kinds.tabs import tabs
 
@@ -22,18 +23,26 @@ if TYPE_CHECKING:
     from ringwright.lang.design.making import Maker
 
 TICK = 6.0
+JUST = 0.001
+"""How far beside a former a skin is looked at to see how it goes on, mm."""
+LEAST_BEVEL = 0.2
+"""Least width of a bevel that is worth a word, mm: as of rings."""
+UNEVEN = 0.1
+"""From what difference along an edge a bevel has no one width, mm."""
 
 
 class Met(NamedTuple):
     """A skin that a former lies inside of.
 
-    name: of the skin, with its hand. marked: whether its edges are marked on the former. outer: its outer face at the former. centre: a place inside it there.
+    name: of the skin, with its hand. marked: whether its edges are marked on the former. sides: how it goes on from there
+    towards the nose and towards the tail. outer: its outer face at the former. centre: a place inside it there.
     """
 
     name: str
     stock: Stock
     marked: bool
     found: Inside
+    sides: tuple[Inside, Inside]
     outer: Section
     centre: Point
 
@@ -60,8 +69,13 @@ def _in_wrap(maker: "Maker", component: "Component", wrap: "Component") -> Itera
     off = stock.facing if maker.flag(wrap, "grooves") else stock.thickness
     depth = off - (1 - stock.neutral) * stock.thickness
     found = inside(strip.surface, x, depth, off, made.closed)
+    sides = []
+    for near in (x - JUST, x + JUST):
+        goes_on = made.strip_at(near)
+        sides.append(found if goes_on is None else inside(goes_on.surface, near, depth, off, made.closed))
     drawn, wanted = hands(maker, wrap, made)
-    yield from _handed(Met(wrap.name, stock, True, found, outer, made.centre_at(x)), drawn, wanted)
+    here = Met(wrap.name, stock, True, found, (sides[0], sides[1]), outer, made.centre_at(x))
+    yield from _handed(here, drawn, wanted)
 
 
 def _handed(here: Met, drawn: str, wanted: str) -> Iterator[Met]:
@@ -76,10 +90,15 @@ def _handed(here: Met, drawn: str, wanted: str) -> Iterator[Met]:
 def _mirrored(met_here: Met) -> Met:
     y, z = met_here.centre
     return met_here._replace(
-        found=met_here.found._replace(line=mirrored(met_here.found.line)),
+        found=_mirrored_in(met_here.found),
+        sides=(_mirrored_in(met_here.sides[0]), _mirrored_in(met_here.sides[1])),
         outer=mirrored(met_here.outer),
         centre=(0.0 - y, z),
     )
+
+
+def _mirrored_in(found: Inside) -> Inside:
+    return found._replace(line=mirrored(found.line), slopes=found.slopes[::-1])
 
 
 def _beside(maker: "Maker", component: "Component", sheet: "Component") -> Iterator[Met]:
@@ -97,9 +116,10 @@ def _beside(maker: "Maker", component: "Component", sheet: "Component") -> Itera
     # Run with growing turn, so that the inside is to the right.
     wy, wz = off * (z1 - z0) / long, off * (y0 - y1) / long
     inner = along([(x, y + wy, z + wz) for _, y, z in ends])
-    found = Inside(inner, off, off, lean)
+    slope = slope_at(made, x)
+    found = Inside(inner, off, off, lean, (slope, slope))
     wanted = wanted_hand(maker, sheet)
-    here = Met(sheet.name, made.stock, False, found, outer, ((y0 + y1) / 2, (z0 + z1) / 2))
+    here = Met(sheet.name, made.stock, False, found, (found, found), outer, ((y0 + y1) / 2, (z0 + z1) / 2))
     yield from _handed(here, "right", wanted)
 
 
@@ -134,16 +154,27 @@ def told(maker: "Maker", component: "Component", skins: tuple[str, ...], outline
     from shapely import LineString, Polygon
 
     sheet = Polygon(flattened(outline, 0.005)).buffer(0.05)
-    notes, marks, edges = [], [], []
+    said: dict[str, list[str]] = {}
+    marks, edges = [], []
+    x, fore, aft = (maker.number(component, name) for name in ("x", "x_fore", "x_aft"))
     for skin in met(maker, component, skins):
         found = skin.found
-        deep = maker.span(found.least, found.most)
         name = skin.name.removesuffix(".left").removesuffix(".right")
-        bevel = ""
-        if skin.stock.thickness * math.tan(found.lean) >= 0.2:
-            bevel = f", bevel {'up to ' if ' to ' in deep else ''}{short(math.degrees(found.lean), 1)}°"
-        notes.append(f"inset {deep}{bevel} for {name}")
-        edges.append(Edge("rim", skin.name, found.lean, found.length))
+        said.setdefault(f"inset {maker.span(found.least, found.most)}", []).append(name)
+        bevels = []
+        for face, further, on in (("fore", fore - x, skin.sides[0]), ("aft", aft - x, skin.sides[1])):
+            # The outline is as large as it is in the plane where it is measured; a face beyond it is smaller where the
+            # skin comes in towards it.
+            widths = [further * slope for slope in on.slopes]
+            if max(widths) < LEAST_BEVEL:
+                continue
+            bevels.append((face, math.atan2(max(widths), abs(further))))
+            even = max(widths) - min(widths) < UNEVEN
+            text = f"{'' if even else 'up to '}{maker.length(max(widths))} ({short(math.degrees(bevels[-1][1]), 1)}°)"
+            said.setdefault(f"bevel {text} off the {face} face", []).append(name)
+            marks += [Mark(path, "bevel", text) for path in second_line(on, further, outline)]
+        for face, bevel in bevels or [("", 0.0)]:
+            edges.append(Edge("rim", skin.name, bevel, found.length, face))
         if not skin.marked:
             continue  # its edges are those of the former itself
         points = _apart([(y, z) for _, y, z in found.line.points])
@@ -155,7 +186,8 @@ def told(maker: "Maker", component: "Component", skins: tuple[str, ...], outline
         found_marks = [_edge_mark(at, near, text, skin) for at, near, text in ends]
         # Where another skin lies over it, an edge has no place on the former.
         marks += [mark for mark in found_marks if sheet.contains(LineString(mark.path.points))]
-    return Told(tuple(dict.fromkeys(notes)), tuple(marks), tuple(edges))
+    notes = [f"{text} for {', '.join(dict.fromkeys(names))}" for text, names in said.items()]
+    return Told(tuple(notes), tuple(marks), tuple(edges))
 
 
 def _apart(points: Iterable[Point]) -> list[Point]:

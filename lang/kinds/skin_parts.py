@@ -11,10 +11,11 @@ from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Bent, Centre, Edge, Facet, Part, Score, Stock
 from ringwright.geometry.path import Path, as_hole, bounds, canonical, closed
 from ringwright.geometry.wrap import carry, score
+from ringwright.geometry.wrap.peel import bent_zones, zone_outline
 from ringwright.geometry.wrap.rims import greatest_lean, is_even
 from ringwright.geometry.wrap.sheet import FLUSH, Sheet, Trim, Trims, sheets
 from ringwright.geometry.wrap.strip import Strip
-from ringwright.geometry.wrap.surface import facets, rim
+from ringwright.geometry.wrap.surface import Surface, facets, rim, widths
 from ringwright.geometry.wrap.weigh import weighed
 from ringwright.lang.design.hands import in_hands
 from ringwright.lang.design.making import SeamChoice, blaming
@@ -30,6 +31,8 @@ if TYPE_CHECKING:
 MOST_PIECES = 24
 LEAST_BEVEL = 0.2
 """Least width of a bevel that is worth a word, mm: as of rings."""
+NEARLY_ALL = 0.9
+"""Share of a sheet that is bent from which the paper of all of it comes off."""
 
 
 class Laid(NamedTuple):
@@ -154,21 +157,37 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
         scores, closing = _scores(maker, component, stock, sheet)
         drawn = skin_marks.former_marks(maker, component, made, strip, sheet)
         holes, centres = cut[number]
+        bared, all_bared = peeling(sheet.surface, stock)
         widest = max((_trim(maker, component, name).width for name in ("edges", "sides")), default=0.0)
         yield Part(
             id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=sheet.outline,
             holes=holes, far=sheet.far, scores=(*sheet.folds, *scores), peels=sheet.peels,
             marks=(*drawn.marks, *skin_marks.joint_marks(component, made, all_laid, one, lapped)), centres=centres,
-            notes=tuple(_notes(maker, made, strip, one, seam, len(scores), closing)),
+            notes=(*_notes(maker, made, strip, one, seam, len(scores), closing), *papers(bared, all_bared)),
             edges=_edges(component, made, all_laid, one, number), grain=_grain(maker, component, stock),
-            placement=Bent(triangles), grooves=drawn.grooves,
+            placement=Bent(triangles), grooves=drawn.grooves, bared=() if all_bared else bared,
             properties=weighed(
                 sheet.surface, sheet.outline, holes, sheet.far, (*sheet.peels, *(g.path for g in drawn.grooves)), stock,
-                max(widest, seam.width if joined else 0.0),
+                max(widest, seam.width if joined else 0.0), bared,
             ),
         )  # fmt: skip
         if seam.kind == "strap" and joined:
             yield strap(component, id, stock, seam.width, sheet.lengths.last)
+
+
+def peeling(surface: Surface, stock: Stock) -> tuple[tuple[Path, ...], bool]:
+    """Return the areas of a sheet that are bent tighter than it takes with both papers on, and whether that is all of it."""
+    zones = bent_zones(surface, stock.plain_radius) if stock.plain_radius else ()
+    whole = widths(surface)[-1]
+    return (
+        tuple(zone_outline(surface, zone) for zone in zones),
+        math.fsum(high - low for low, high in zones) > NEARLY_ALL * whole,
+    )
+
+
+def papers(bared: tuple[Path, ...], all_bared: bool) -> tuple[str, ...]:
+    """Return the note on the paper that comes off: where it is all of it, no hatching says so."""
+    return () if not bared else ("inner paper off" if all_bared else "inner paper off where hatched",)
 
 
 def strap(component: "Component", id: str, stock: Stock, width: float, long: float) -> Part:

@@ -1,5 +1,6 @@
 """Sheet material as bought."""
 
+import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
@@ -79,7 +80,15 @@ def make_stock(maker: "Maker", component: "Component") -> Stock:
         bend,
         maker.number(component, "neutral"),
         maker.number(component, "min_radius"),
+        _plain_radius(optional("plain_radius"), kind, bend),
     )
+
+
+def _plain_radius(given: float | None, kind: str, bend: str) -> float:
+    """Return the radius below which a stock that is peeled to bend loses its inner paper; 0 where it keeps it."""
+    if bend != "peeled":
+        return 0.0
+    return given if given is not None else MIN_RADIUS.get((kind, "plain"), math.inf)
 
 
 def _areal_mass(
@@ -165,6 +174,15 @@ KIND = Kind(
         ),
         Property(
             "min_radius", "amount", "tightest bend that it takes", "min_radius = 25 mm", LENGTH, low=0.0
+        ),
+        Property(
+            "plain_radius",
+            "amount",
+            "tightest bend that it takes with both its papers on, where it is peeled to bend: skins that are bent tighter"
+            " have their inner paper taken off there; of foam board 150 mm, of all else any bend",
+            "plain_radius = 120 mm",
+            optional=True,
+            low=0.0,
         ),
         Property(
             "facing", "amount", "thickness of its paper face", "facing = 0.3 mm", optional=True, low=0.0

@@ -2,7 +2,7 @@
 
 from ringwright.backends.drawing import NARROW, Group
 from ringwright.backends.page import line_types
-from ringwright.backends.part_lines import GROOVE_STEP, part_notes, part_strokes, turned_part
+from ringwright.backends.part_lines import BARE_STEP, GROOVE_STEP, part_notes, part_strokes, turned_part
 from ringwright.geometry.mass import measure
 from ringwright.geometry.part import Groove, Part, Stock
 from ringwright.geometry.path import Path, bounds, canonical, closed
@@ -54,3 +54,19 @@ def test_the_legend_says_what_it_is() -> None:
 
     assert "groove from this face, as deep as written" in legend(grooved(CHANNEL))
     assert "groove from this face, as deep as written" not in legend(grooved())
+
+
+def test_paper_off_is_hatched_wider_and_the_other_way() -> None:
+    area = rectangle(0.0, 0.0, 40.0, 80.0)
+    part = grooved()._replace(bared=(area,))
+    strokes = [stroke for stroke in part_strokes(part, {}) if stroke.layer == "bare"]
+    assert strokes[0].path == area
+    stripes = [stroke.path.points for stroke in strokes[1:]]
+    # The longest sides are upright: 45 degrees to their right.
+    assert all(abs((b[1] - a[1]) - (b[0] - a[0])) < 1e-9 for a, b in stripes)
+    assert len(stripes) == round((40 + 80) / (BARE_STEP * 2**0.5))
+    assert "peel the paper off, keep the foam" in [
+        words for _, words in line_types([Group("p", "p", "", tuple(strokes))])
+    ]
+    turned = turned_part(part, 90.0)
+    assert bounds(turned.bared[0]) == (-80.0, 0.0, 0.0, 40.0)

@@ -113,6 +113,7 @@ def test_layout_to_the_byte() -> None:
       "scores": [],
       "far": [],
       "peels": [],
+      "bared": [],
       "grooves": [],
       "marks": [],
       "edges": [],

@@ -32,7 +32,12 @@ def test_on_a_cone_by_the_thickness_over_the_cosine(built):
     deep = 5 / math.cos(math.atan2(20, 60))
     assert made.value("F1.width") == pytest.approx(120 - 2 * deep, abs=0.04)
     assert made.value("F1.area") == pytest.approx(math.pi * (60 - deep) ** 2, rel=4e-4)
-    assert "inset 5.3 mm, bevel 18.4° for tube" in made.part("F1").notes
+    assert "inset 5.3 mm for tube" in made.part("F1").notes
+    assert "bevel 1 mm (18.4°) off the aft face for tube" in made.part("F1").notes
+    (line,) = [mark for mark in made.part("F1").marks if mark.kind == "bevel"]
+    assert line.text == "1 mm (18.4°)"
+    assert bounds(line.path)[2] == pytest.approx(60 - deep - 1, abs=0.04)
+    assert made.part("F1").edges[0].face == "aft"
 
 
 def test_where_the_slope_changes_round_it_so_does_the_inset(built):
@@ -42,7 +47,33 @@ def test_where_the_slope_changes_round_it_so_does_the_inset(built):
         f"{THICK}wrap bow {{ over = [(0 mm, circle(120 mm)), F, (200 mm, (0 mm, 50 mm))], stock = thick, seam = butt, seam_at = top }}"
     )
     assert made.value("F.area") == pytest.approx(4954.3113, rel=4e-4)
-    assert any(note.startswith("inset 5 to 5.7 mm, bevel up to ") for note in made.part("F").notes)
+    assert "inset 5 to 5.7 mm for bow" in made.part("F").notes
+    assert any(
+        note.startswith("bevel up to 1.7 mm (28.8°) off the aft face") for note in made.part("F").notes
+    )
+
+
+def test_no_bevel_where_the_skin_widens_towards_the_other_face(built):
+    made = built(
+        "former F1 { at = 0 mm, stock = ply, outline = circle(80 mm) }\n"
+        "former F2 { at = 60 mm, stock = ply, outline = circle(120 mm), face = aft }\n"
+        f"{THICK}wrap tube {{ over = [F1, F2], stock = thick, seam = butt }}"
+    )
+    assert [(edge.bevel, edge.face) for edge in made.part("F1").edges] == [(0.0, "")]
+    assert not any(mark.kind == "bevel" for mark in made.part("F1").marks)
+    ((angle, face),) = [(edge.bevel, edge.face) for edge in made.part("F2").edges]
+    assert (math.tan(angle), face) == (pytest.approx(20 / 60, rel=1e-4), "fore")
+
+
+def test_a_former_measured_in_its_middle_at_a_seam_leans_both_ways(built):
+    made = built(
+        "former F { at = 60 mm, face = centre, stock = ply, outline = circle(120 mm) }\n"
+        f"{THICK}wrap tube {{ over = [(0 mm, circle(80 mm)), F, (120 mm, circle(60 mm))], stock = thick, seam = butt, cut_at = each }}"
+    )
+    found = {edge.face: math.tan(edge.bevel) for edge in made.part("F").edges}
+    assert found == {"fore": pytest.approx(20 / 60, rel=1e-3), "aft": pytest.approx(30 / 60, rel=1e-3)}
+    assert "bevel 0.5 mm (18.4°) off the fore face for tube" in made.part("F").notes
+    assert "bevel 0.8 mm (26.6°) off the aft face for tube" in made.part("F").notes
 
 
 def test_an_open_skin_takes_its_arc_alone(built):

@@ -339,3 +339,43 @@ def test_what_is_made_in_a_hand_gives_it_to_its_skins(built):
     assert [part.id for part in made.design.parts] == ["nacelle.left", "nacelle.right"]
     left, right = made.design.parts
     assert left.properties.centroid[1] == pytest.approx(-right.properties.centroid[1])
+
+
+FACED = (
+    "stock faced {{ kind = foamboard, thickness = 5 mm, facing = 0.3 mm, sheet = 700 mm by 500 mm, mass = 400 g/m2,"
+    " facing_mass = 100 g/m2{more} }}\n"
+)
+
+
+def test_where_it_is_bent_tight_the_inner_paper_comes_off(built):
+    box = "rect(160 mm, 120 mm, corner = 30 mm)"
+    wrap = f"wrap box {{ over = [(0 mm, {box}), (100 mm, {box})], stock = faced, seam = butt }}"
+    part = built(FACED.format(more="") + wrap).part("box")
+    assert len(part.bared) == 4
+    assert "inner paper off where hatched" in part.notes
+    whole = (2 * 100 + 2 * 60 + 60 * math.pi) * 100
+    assert part.properties.mass == pytest.approx(whole * 4e-4 - 60 * math.pi * 100 * 1e-4, rel=3e-3)
+    # Board that takes the corners as it is keeps its paper; round ones lose all of it, and then nothing is hatched.
+    assert built(FACED.format(more=", plain_radius = 25 mm") + wrap).part("box").bared == ()
+    tube = built(FACED.format(more="") + wrap.replace(box, "circle(90 mm)")).part("box")
+    assert tube.bared == ()
+    assert "inner paper off" in tube.notes
+    assert tube.properties.mass == pytest.approx(math.pi * 90 * 100 * 3e-4, rel=1e-3)
+
+
+def test_what_is_not_peeled_to_bend_keeps_its_paper(built):
+    wrap = "wrap tube { over = [(0 mm, circle(90 mm)), (60 mm, circle(90 mm))], stock = faced, seam = butt }"
+    part = built(FACED.format(more=", bend = scored") + wrap).part("tube")
+    assert part.bared == ()
+    assert not any("paper off" in note for note in part.notes)
+
+
+def test_paper_off_has_both_hands(built):
+    board = FACED.format(more="")
+    shape = "superellipse(160 mm, 120 mm, 3.5)"
+    made = built(
+        f"{board}wrap cheek {{ over = [(0 mm, {shape}), (100 mm, {shape})], stock = faced, arc = 5 deg to 175 deg }}"
+    )
+    right, left = made.part("cheek.right"), made.part("cheek.left")
+    assert len(right.bared) == len(left.bared) > 0
+    assert left.properties.mass == pytest.approx(right.properties.mass)
