@@ -82,10 +82,18 @@ class Group(NamedTuple):
     clip: Rectangle | None = None
 
 
+class Bookmark(NamedTuple):
+    """Where a reader of a PDF can go. level: 0 for the uppermost. y: height on the page, mm."""
+
+    title: str
+    level: int
+    y: float
+
+
 class Drawing(NamedTuple):
     """A page, mm. title and description are kept whole, whatever characters they hold.
 
-    level: of its bookmark, 0 for the uppermost. stretch: what a page must be multiplied by so that a printer that is
+    level: of its bookmark, 0 for the uppermost; bookmarks: where it has others than its title, () for none. stretch: what a page must be multiplied by so that a printer that is
     a little off prints it true.
     """
 
@@ -96,6 +104,7 @@ class Drawing(NamedTuple):
     groups: tuple[Group, ...]
     level: int = 0
     stretch: float = 1.0
+    bookmarks: tuple[Bookmark, ...] | None = None
 
 
 def dashed(width: float) -> tuple[float, ...]:

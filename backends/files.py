@@ -1,7 +1,7 @@
 """All files of a build, by their paths below its folder: the one place that knows which format makes which."""
 
 from collections.abc import Callable, Iterator
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.backends.cut_list import cut_list_csv
 from ringwright.backends.drawing import Drawing
@@ -11,7 +11,10 @@ from ringwright.backends.paper import Paper, paper_of
 from ringwright.backends.record import BuildRecord
 from ringwright.backends.sheet import Content, for_eyes, for_machines, sheet_content, template_of
 
-FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge", "views")
+if TYPE_CHECKING:
+    from ringwright.backends.book.blocks import Book
+
+FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge", "views", "book")
 
 
 class Choices(NamedTuple):
@@ -38,6 +41,7 @@ class _Job:
             (sheet, sheet_content(record, sheet, choices.dimensions)) for sheet in record.sheets
         )
         self._machines: tuple[Drawing, ...] = ()
+        self._book: Book | None = None
 
     def machines(self) -> tuple[Drawing, ...]:
         """Every sheet as the cutter gets it, drawn once for all formats that ask."""
@@ -45,6 +49,14 @@ class _Job:
             drawn = (for_machines(self.record, sheet, content) for sheet, content in self.contents)
             self._machines = tuple(drawn)
         return self._machines
+
+    def book(self) -> "Book":
+        """The build book, settled once for both of its files."""
+        if self._book is None:
+            from ringwright.backends.book.content import book_of
+
+            self._book = book_of(self.record, self.date)
+        return self._book
 
     def gauges(self) -> tuple[BuildRecord, tuple[Content, ...]]:
         """The fit gauges of all stocks, as sheets of their own."""
@@ -76,12 +88,12 @@ def build_files(
             if "gauge" in formats:
                 for use, path, gauge in _gauge_sheets(job, words, format):
                     made[use], files[path] = path, gauge
-    for format, (ending, make) in _BOOKS.items():
+    for use, (format, ending, make) in _BOOKS.items():
         if format in formats:
             data = make(job)
             if data is not None:
-                made[format] = f"{stem}{ending.format(paper=choices.paper.name)}.pdf"
-                files[made[format]] = data
+                made[use] = f"{stem}{ending.format(paper=choices.paper.name)}"
+                files[made[use]] = data
     if "views" in formats:
         for use, ending, drawing in _views(job):
             made[use] = f"{stem}-{ending}.svg"
@@ -140,6 +152,20 @@ def _views(job: _Job) -> Iterator[tuple[str, str, Drawing]]:
             yield use, ending, drawing
 
 
+def _book_pdf(job: _Job) -> bytes:
+    from ringwright.backends.book.paper import pages_of
+    from ringwright.backends.pdf import pdf_bytes
+
+    book = job.book()
+    return pdf_bytes(pages_of(book, job.choices.paper), f"{book.title}: build book", job.date)
+
+
+def _book_page(job: _Job) -> bytes:
+    from ringwright.backends.book.html import html_text
+
+    return html_text(job.book()).encode()
+
+
 def _gauge_sheets(job: _Job, words: dict[str, str], format: str) -> Iterator[tuple[str, str, bytes]]:
     """The gauges for a cutter: their use in the manifest, their path and their bytes."""
     record, contents = job.gauges()
@@ -168,10 +194,12 @@ def _dxf(job: _Job, drawing: Drawing) -> bytes:
 _WRITERS: dict[str, Callable[[_Job, Drawing], bytes]] = {"svg": _svg, "dxf": _dxf}
 """Formats with a file a sheet, for cutters."""
 
-_BOOKS: dict[str, tuple[str, Callable[[_Job], bytes | None]]] = {
-    "pdf": ("", _sheets_pdf),
-    "tiles": ("-tiles-{paper}", _tiles_pdf),
-    "plan": ("-plan-{paper}", _plan_pdf),
-    "gauge": ("-gauge", _gauge_pdf),
+_BOOKS: dict[str, tuple[str, str, Callable[[_Job], bytes | None]]] = {
+    "pdf": ("pdf", ".pdf", _sheets_pdf),
+    "tiles": ("tiles", "-tiles-{paper}.pdf", _tiles_pdf),
+    "plan": ("plan", "-plan-{paper}.pdf", _plan_pdf),
+    "gauge": ("gauge", "-gauge.pdf", _gauge_pdf),
+    "book": ("book", "-book.pdf", _book_pdf),
+    "page": ("book", "-book.html", _book_page),
 }
-"""Formats with one file, and how its name ends."""
+"""Files about the whole, by their use in the manifest: the format that they belong to, and how the name ends."""

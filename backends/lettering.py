@@ -110,6 +110,21 @@ def shortened(text: str, height: float, room: float) -> str:
     return ""
 
 
+def broken(text: str, height: float, room: float) -> list[str]:
+    """A text in rows of at most `room` mm, broken at blanks; a word too long for a row is broken where the row ends."""
+    rows: list[str] = []
+    for word in text.split():
+        if rows and text_width(f"{rows[-1]} {word}", height) <= room:
+            rows[-1] += f" {word}"
+            continue
+        while text_width(word, height) > room and len(word) > 1:
+            count = max(n for n in range(1, len(word)) if n == 1 or text_width(word[:n], height) <= room)
+            rows.append(word[:count])
+            word = word[count:]
+        rows.append(word)
+    return rows
+
+
 def _stand_in(character: str) -> str:
     if character in _STAND_INS:
         return _STAND_INS[character]

@@ -19,7 +19,7 @@ from ringwright.backends.drawing import (
     moved_item,
     rectangle,
 )
-from ringwright.backends.lettering import shortened, text_width
+from ringwright.backends.lettering import broken, shortened, text_width
 from ringwright.backends.part_lines import BARE_STEP, GROOVE_STEP, HATCH_STEP, hatching, prick
 from ringwright.backends.record import Model
 from ringwright.backends.sizes import INCH, thickness_words
@@ -120,7 +120,9 @@ def _legend(
     starts = [start for start, _, _ in rows]
     entries = list(line_types(groups))
     entries += [
-        ([], row) for letter, words in key for row in _rows(f"{letter} = {words}", width - SIDE - 3.0)
+        ([], row)
+        for letter, words in key
+        for row in broken(f"{letter} = {words}", _SMALL, width - SIDE - 3.0)
     ]
     items: list[Item] = []
     deepest = 0
@@ -138,18 +140,6 @@ def _legend(
         items.append(lettering("info", (starts[i] + indent, y), words, _SMALL))
         starts[i] += wide + 6.0
     return items, deepest * _ROW
-
-
-def _rows(text: str, room: float) -> Iterator[str]:
-    """A text in as many rows as it takes, broken between words."""
-    row = ""
-    for word in text.split(" "):
-        longer = f"{row} {word}" if row else word
-        if row and text_width(longer, _SMALL) > room:
-            yield row
-            longer = word
-        row = longer
-    yield row
 
 
 def line_types(groups: tuple[Group, ...]) -> Iterator[tuple[list[Stroke], str]]:

@@ -14,7 +14,7 @@ from ringwright.backends.drawing import (
     moved_item,
     rectangle,
 )
-from ringwright.backends.lettering import text_width
+from ringwright.backends.lettering import broken, text_width
 from ringwright.backends.page import (
     BAR,
     BLOCK,
@@ -95,25 +95,10 @@ def _heading(drawing: Drawing, paper: Paper, at: Point, room: float) -> Iterator
     words = ["Print at 100 %, not fitted to the page."]
     if paper.stretch != 1.0:
         words.append(f"Put right for a printer whose bar measured {short(100 / paper.stretch, 2)} mm.")
-    for row in (*words, *_broken(drawing.title, _DATA, room)[::-1]):
+    for row in (*words, *broken(drawing.title, _DATA, room)[::-1]):
         height = _DATA if row not in words else _SMALL
         yield lettering("info", (x, y), row, height)
         y += 1.5 * height + 1.0
-
-
-def _broken(text: str, height: float, room: float) -> list[str]:
-    """A text in rows, broken at blanks; a word too long for a row is broken where the row ends."""
-    rows: list[str] = []
-    for word in text.split():
-        if rows and text_width(f"{rows[-1]} {word}", height) <= room:
-            rows[-1] += f" {word}"
-            continue
-        while text_width(word, height) > room and len(word) > 1:
-            count = max(n for n in range(1, len(word)) if n == 1 or text_width(word[:n], height) <= room)
-            rows.append(word[:count])
-            word = word[count:]
-        rows.append(word)
-    return rows
 
 
 def _rows(
@@ -148,7 +133,7 @@ def _laid(rows: list[tuple[list[Stroke], str]], start: float, end: float) -> tup
     for sample, words in rows:
         indent = SAMPLE + 2.0 if sample else 0.0
         items += [moved_item(stroke, (start, y + _SMALL / 2)) for stroke in sample]
-        for row in _broken(words, _SMALL, end - start - indent):
+        for row in broken(words, _SMALL, end - start - indent):
             items.append(lettering("info", (start + indent, y), row, _SMALL))
             y -= _ROW
     return items, -y

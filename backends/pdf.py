@@ -48,8 +48,7 @@ def pdf_bytes(drawings: tuple[Drawing, ...], title: str, date: str) -> bytes:
     for number, drawing in enumerate(drawings, 1):
         unit = POINTS * drawing.stretch
         canvas.setPageSize((drawing.width * unit, drawing.height * unit))
-        canvas.bookmarkPage(f"page{number}")
-        canvas.addOutlineEntry(plain(drawing.title), f"page{number}", drawing.level)
+        _mark(canvas, drawing, number)
         canvas._code.append(f"{unit:.12f} 0 0 {unit:.12f} 0 0 cm 0 J 1 j")
         for layer in LAYERS:
             runs = [(clip, list(items)) for clip, items in _runs(drawing, layer)]
@@ -62,6 +61,18 @@ def pdf_bytes(drawings: tuple[Drawing, ...], title: str, date: str) -> bytes:
         layers.give_to_page(number)
     canvas.save()
     return out.getvalue()
+
+
+def _mark(canvas: Any, drawing: Drawing, number: int) -> None:
+    """Put the page, or the places on it that are marked, among the bookmarks."""
+    if drawing.bookmarks is None:
+        canvas.bookmarkPage(f"page{number}")
+        canvas.addOutlineEntry(plain(drawing.title), f"page{number}", drawing.level)
+        return
+    for count, (title, level, y) in enumerate(drawing.bookmarks, 1):
+        key = f"page{number}.{count}"
+        canvas.bookmarkPage(key, fit="FitH", top=y * POINTS * drawing.stretch)
+        canvas.addOutlineEntry(plain(title), key, level, closed=level == 0)
 
 
 def path_operators(path: Path) -> str:

@@ -63,10 +63,71 @@ class Load(NamedTuple):
     at: Vector | None
 
 
+class Step(NamedTuple):
+    """One step of building.
+
+    assembly: to which it belongs, ''. lines: what is done, in turn. glue: what joins, or ''. check: what to measure
+    afterwards, or ''. parts: ids of those that are new in it; onto: ids of those that they are joined to. written:
+    whether the spec says it, or it follows from the parts.
+    """
+
+    title: str
+    assembly: str
+    lines: tuple[str, ...]
+    glue: str
+    check: str
+    parts: tuple[str, ...]
+    onto: tuple[str, ...]
+    written: bool
+
+
+class Sum(NamedTuple):
+    """A dimension as a builder reads it. rows: its sum in names and in numbers. why: in words, or its place."""
+
+    name: str
+    value: str
+    rows: tuple[str, ...]
+    why: str
+
+
+class Bought(NamedTuple):
+    """What is bought. count: of sheets or pieces. size: of a sheet, ''. price, cost: of one and of all, ''."""
+
+    title: str
+    count: int  # type: ignore[assignment]
+    size: str
+    price: str
+    cost: str
+
+
+class Weight(NamedTuple):
+    """What something weighs, '' for the place of what has none."""
+
+    name: str
+    mass: str
+    x: str
+
+
+class Notes(NamedTuple):
+    """What only the build book says. assemblies: names of assemblies in turn, each with the ids of its parts.
+
+    account: mass and balance, as head and words. cost: the sum of all prices, ''.
+    """
+
+    assemblies: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    steps: tuple[Step, ...] = ()
+    sums: tuple[Sum, ...] = ()
+    bought: tuple[Bought, ...] = ()
+    cost: str = ""
+    weights: tuple[Weight, ...] = ()
+    account: tuple[tuple[str, str], ...] = ()
+
+
 class BuildRecord(NamedTuple):
     """All that is written of one build: parts sorted by id, sheets by stock and index, dimensions by name.
 
-    defaults: name to the default that was used, as text. loads: sorted by name.
+    defaults: name to the default that was used, as text. loads: sorted by name. notes: empty unless a build book is
+    asked for.
     """
 
     version: str
@@ -79,6 +140,7 @@ class BuildRecord(NamedTuple):
     cutting: Cutting
     findings: tuple[Finding, ...]
     loads: tuple[Load, ...] = ()
+    notes: Notes = Notes()
 
 
 def loads_in_place(record: BuildRecord) -> tuple[Load, ...]:

@@ -20,6 +20,7 @@ from ringwright.lang.design.on_hand import on_hand
 from ringwright.lang.design.parts import make, of_parts
 from ringwright.lang.design.quarantine import sound_part
 from ringwright.lang.design.shopping import shopping
+from ringwright.lang.design.written_steps import written_steps
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.diagnostics.suggest import suggest
 from ringwright.lang.kinds.cutting import HABITS, cutting_of
@@ -127,7 +128,7 @@ def compile_spec(
     design = Design(
         tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **steps, **dimensions}, parts, cutting,
         tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())), whole, shopping(tree, maker),
-        _printing(tree, maker), on_hand(tree, maker),
+        _printing(tree, maker), on_hand(tree, maker), written_steps(tree, maker),
     )  # fmt: skip
     if only:
         design = design._replace(parts=tuple(part for part in parts if _is_asked(part, only)))

@@ -48,6 +48,7 @@ ROOMS = {
     "components": SHARED | {"syntax", "kinds"},
     "values": SHARED | {"syntax", "components", "kinds", "solve"},
     "layout": SHARED | {"compare"},
+    "book": SHARED | {"syntax", "components", "kinds", "design", "solve"},
     "compare": SHARED | {"components", "design", "solve", "pipeline"},
     "editing": SHARED
     | {"syntax", "tidy", "components", "values", "design", "kinds", "solve", "pipeline", "reference"},
@@ -234,6 +235,9 @@ PLANTED = {
     ],
     "lang/compare does not import lang/values": [
         ("lang/compare/side.py", "from ringwright.lang.values.value import Amount"),
+    ],
+    "lang/book does not import lang/commands": [
+        ("lang/book/steps.py", "def f():\n    from ringwright.lang.commands import bill"),
     ],
     "lang/design does not import lang/pipeline": [
         ("lang/design/checks.py", "from ringwright.lang.pipeline import Compiled"),

@@ -1,8 +1,10 @@
-"""Every sheet, template, plan and gauge of every spec can be read: nothing lies on anything, nothing is too small."""
+"""Every sheet, template, plan, gauge and page of the book of every spec can be read: nothing lies on anything, nothing is too small."""
 
 from pathlib import Path
 
 import pytest
+from ringwright.backends.book.content import book_of
+from ringwright.backends.book.paper import pages_of
 from ringwright.backends.drawing import Drawing, Text, collisions
 from ringwright.backends.gauge import gauges
 from ringwright.backends.paper import paper_of
@@ -11,6 +13,7 @@ from ringwright.backends.record import BuildRecord
 from ringwright.backends.sheet import for_eyes, for_machines, sheet_content, template_of
 from ringwright.backends.tiles import tiled
 from ringwright.geometry.nest.nest import nest
+from ringwright.lang.commands.book_notes import notes_of
 from ringwright.lang.commands.record import record_of
 from ringwright.lang.components.project import reader
 from ringwright.lang.pipeline import compile_spec
@@ -26,7 +29,8 @@ def record(request: pytest.FixtureRequest) -> BuildRecord:
     assert not compiled.failed, compiled.findings
     design = compiled.design
     assert design is not None
-    return record_of(compiled, design, nest(design.parts, design.cutting))
+    sheets = nest(design.parts, design.cutting)
+    return record_of(compiled, design, sheets)._replace(notes=notes_of(compiled, design, sheets))
 
 
 def texts(drawing: Drawing) -> list[Text]:
@@ -69,6 +73,12 @@ def test_the_plan_can_be_read(record: BuildRecord) -> None:
     plan = plan_of(record, "")
     if plan is not None:
         assert faults(plan.drawing) == []
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_book_can_be_read(record: BuildRecord, paper: str) -> None:
+    pages = pages_of(book_of(record, "2026-03-01"), paper_of(paper))
+    assert [fault for page in pages for fault in faults(page)] == []
 
 
 def test_the_gauges_can_be_read(record: BuildRecord) -> None:

@@ -272,7 +272,7 @@ def test_all_changed_at_once(small: Path, tmp_path: Path) -> None:
 
 def test_every_format_with_all_changed_at_once(small: Path, tmp_path: Path) -> None:
     """The formats that are written only when asked for, under some more hash seeds."""
-    options = ("--formats", "svg,pdf,dxf,tiles,plan,gauge", "--text", "outlines", "--dimensions")
+    options = ("--formats", "svg,pdf,dxf,tiles,plan,gauge,book", "--text", "outlines", "--dimensions")
     compare(
         small, [*ALL_AT_ONCE, *(Way(f"seed {seed}", seed=str(seed)) for seed in range(4))], tmp_path, options
     )

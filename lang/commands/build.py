@@ -12,7 +12,7 @@ from ringwright.lang.commands.main import DONE
 from ringwright.lang.commands.written import replace_file
 
 EFFORTS = ("quick", "normal", "thorough")
-FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge", "views")
+FORMATS = ("svg", "pdf", "dxf", "tiles", "plan", "gauge", "views", "book")
 
 
 def parser() -> Parser:
@@ -34,12 +34,12 @@ def parser() -> Parser:
         "--formats",
         default="svg,pdf",
         metavar="LIST",
-        help="some of svg, pdf, dxf, tiles, plan, gauge, views, with commas (default: svg,pdf); manifest and cut list always",
+        help="some of svg, pdf, dxf, tiles, plan, gauge, views, book, with commas (default: svg,pdf); manifest and cut list always",
     )
     parser.add_argument(
         "--paper",
         metavar="PAPER",
-        help="for tiles and plan: a4, a3, letter, legal, tabloid, roll, or its size in mm as 330x483 or 914xroll"
+        help="for tiles, plan and book: a4, a3, letter, legal, tabloid, roll, or its size in mm as 330x483 or 914xroll"
         " (default: that of the spec's printing block, else a4)",
     )
     parser.add_argument(

@@ -132,6 +132,10 @@ def _write(argument: str, spec: Spec, compiled: "Compiled", options: Options) ->
             argument, "this layout is wrong, which is a mistake in ringwright; nothing was written"
         )
     record = record_of(compiled, design, laid.sheets)
+    if "book" in options.formats:
+        from ringwright.lang.commands.book_notes import notes_of
+
+        record = record._replace(notes=notes_of(compiled, design, laid.sheets))
     target = options.target or spec.path.parent / "build" / (
         file_word(design.about.name) + ("-recut" if options.only or options.since else "")
     )

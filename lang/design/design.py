@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from ringwright.lang.design.balancing import Weighed
     from ringwright.lang.design.on_hand import OnHand
     from ringwright.lang.design.shopping import Bought
+    from ringwright.lang.design.written_steps import WrittenStep
     from ringwright.lang.kinds.printing import Printing
 
 
@@ -39,6 +40,7 @@ class Design(NamedTuple):
     the plan scale. defaults: name and default of each that was used. weighed: what all of it weighs and where; None
     where parts are missing. shopping: stocks and bought parts with their prices. printing: what
     the spec says of it, None where nothing. on_hand: what is there of each stock of which the spec says so.
+    steps: those that the spec writes for the build book.
     """
 
     tree: Tree
@@ -55,3 +57,4 @@ class Design(NamedTuple):
     shopping: "tuple[Bought, ...]" = ()
     printing: "Printing | None" = None
     on_hand: "Mapping[str, OnHand]" = MappingProxyType({})
+    steps: "tuple[WrittenStep, ...]" = ()

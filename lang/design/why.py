@@ -150,7 +150,7 @@ def _one(
         )
         return lines
     if derivation.term is not None:
-        lines.extend(_sum(solution, name, derivation.term, sources, display))
+        lines.extend(sum_lines(solution, name, derivation.term, sources, display))
         if because.equation.origin.kind == "stated":
             lines.append("  " + "  ".join(("stated", *_place(because, sources))))
         else:
@@ -202,10 +202,10 @@ def value_text(solution: Solution, name: str, display: Display) -> str:
     return f"{text} ± {likely}" if likely == worst else f"{text} ± {likely} (at worst {worst})"
 
 
-def _sum(
+def sum_lines(
     solution: Solution, name: str, term: Term, sources: Mapping[str, Source], display: Display
 ) -> list[str]:
-    """Return the rearranged equation in names, then in numbers."""
+    """Return the rearranged equation of a value in names, then in numbers."""
     in_names = _in_names(term, sources)
 
     def number(node: Term) -> str:

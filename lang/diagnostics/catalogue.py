@@ -239,6 +239,7 @@ _LINES = (
     ("layout-stale", "note", "the layout file is out of date for a part"),
     ("offcut-form", "error", "an offcut's form is not said in one way"),
     ("part-too-big", "error", "a part does not fit its sheet"),
+    ("steps-in-a-ring", "error", "steps wait for one another in a ring"),
 )  # fmt: skip
 
 CATALOGUE: Mapping[str, Entry] = {code: Entry(severity, meaning) for code, severity, meaning in _LINES}

@@ -45,6 +45,7 @@ FILES = {
     "spar": "spar",
     "control": "control",
     "joiner": "joiner",
+    "step": "step",
 }
 
 NAMES = tuple(sorted(FILES))

@@ -18,7 +18,7 @@ KINDS = frozenset((
     "allowance", "balance", "barrel", "body", "buy", "cone", "cones", "control", "cutting", "deck", "dome",
     "fin", "floor", "former", "formers", "hole", "holes", "joiner", "load", "model", "offcut", "offsets",
     "panel", "plate", "printing", "ring", "score", "section", "side", "slot", "spar", "stack", "station",
-    "stock", "tail", "thrust", "wing", "wrap",
+    "step", "stock", "tail", "thrust", "wing", "wrap",
 ))  # fmt: skip
 _KEYWORDS = ("USE", "LET", "REQUIRE", "GIVEN", "ACCEPT", "RECIPE", "MAKE")
 

@@ -386,6 +386,11 @@ offsets fuselage {
     | F7      | 360    | 48        |
 }
 """, "", {}),
+    ("steps-in-a-ring", """\
+panel hatch { outline = rect(60 mm, 40 mm), stock = card }
+step decals { after = «paint», text = "float them on" }
+step paint { after = decals, before = hatch, text = "one thin coat" }
+""", "", {}),
     ("stock-without-mass", """\
 model heron { title = "Marsh Heron" }
 stock «board» { kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm }

@@ -1,0 +1,175 @@
+"""What a build's book says, chapter by chapter."""
+
+from collections.abc import Iterator
+
+from ringwright.backends.book.blocks import Blank, Block, Book, Box, Cell, Chapter, Heading, Job, Table, Words
+from ringwright.backends.book.cautions import CAUTIONS
+from ringwright.backends.book.pictures import part_picture, scale_of, scale_words
+from ringwright.backends.manifest import part_label
+from ringwright.backends.record import BuildRecord, Notes
+from ringwright.backends.sizes import bare_words, stock_words
+from ringwright.geometry.blank_size import blank_size
+from ringwright.geometry.numbers import fixed, short, total
+from ringwright.geometry.part import Part
+
+PICTURE = (66.0, 45.0)
+"""The field of a part's picture in the cut list, mm."""
+
+
+def book_of(record: BuildRecord, date: str) -> Book:
+    """The book of a build; date: 'YYYY-MM-DD', '' for none."""
+    notes = record.notes
+    chapters = (
+        Chapter("start", "The model", tuple(_start(record, notes))),
+        Chapter("care", "Take care", tuple(_care())),
+        Chapter("buy", "What to buy", tuple(_buy(notes))),
+        Chapter("parts", "Cut list", tuple(_cut_list(record, notes)), fresh=True),
+        Chapter("steps", "Building it", tuple(_steps(notes)), fresh=True),
+        Chapter("balance", "Mass and balance", tuple(_balance(notes))),
+        Chapter("sums", "Dimensions and their sums", tuple(_sums(notes)), fresh=True),
+    )
+    model = record.model
+    return Book(
+        model.title or model.name, model.revision, date, tuple(each for each in chapters if each.blocks)
+    )
+
+
+def _start(record: BuildRecord, notes: Notes) -> Iterator[Block]:
+    """The cover: what is built, of how much, and where to find what."""
+    copies = sum(part.quantity for part in record.parts)
+    masses = [p.properties.mass * p.quantity for p in record.parts if p.properties.mass is not None]
+    yield Words(
+        f"{_count(copies, 'piece')} of {_count(len(record.parts), 'part')} on {_count(len(record.sheets), 'sheet')}"
+        + (f", {fixed(total(masses), 0)} g cut" if masses else ""),
+        "Cut",
+    )
+    if record.model.plan_scale != 1.0:
+        yield Words(f"100 mm on the plan are {short(100 * record.model.plan_scale, 2)} mm here", "Plan")
+    for head, words in notes.account:
+        yield Words(words, head.capitalize())
+    if notes.cost:
+        yield Words(notes.cost, "Price")
+    yield Words(
+        "Tick what is done, weigh each part and write it down; put what the scale says into the spec as weighed, and"
+        " the balance follows it.",
+        "How to",
+    )
+
+
+def _care() -> Iterator[Block]:
+    yield from (Words(words, head) for head, words in CAUTIONS)
+
+
+def _buy(notes: Notes) -> Iterator[Block]:
+    if not notes.bought:
+        return
+    rows = tuple(
+        (Box(f"buy {i}"), f"{each.count} ×", each.title, each.size, each.price, each.cost)
+        for i, each in enumerate(notes.bought, 1)
+    )
+    yield Table(
+        ("", "", "what", "size of a sheet", "price of one", "price"),
+        (0.06, 0.08, 0.4, 0.2, 0.13, 0.13),
+        rows,
+        (1, 4, 5),
+    )
+    if notes.cost:
+        yield Words(notes.cost, "In all")
+
+
+# -- the cut list ---------------------------------------------------------------------------------
+
+
+def _cut_list(record: BuildRecord, notes: Notes) -> Iterator[Block]:
+    parts = {part.id: part for part in record.parts}
+    sheets: dict[str, dict[str, None]] = {}
+    for sheet in record.sheets:
+        for placed in sheet.placements:
+            sheets.setdefault(placed.part, {})[str(sheet.index)] = None
+    unit = record.model.unit
+    yield Words(
+        "The blank is the smallest piece of sheet that one can be cut from, longer side first; along the grain first where"
+        f" the grain matters. Lengths are in {unit}."
+    )
+    for name, ids in notes.assemblies or (("parts", tuple(parts)),):
+        own = [parts[id] for id in ids]
+        scale = scale_of(own, *PICTURE)
+        yield Heading(f"{name}, {scale_words(scale)}")
+        yield Table(
+            ("", "part", "picture", f"stock, blank in {unit}", "mass, g", "weighed, g", "sheet"),
+            (0.04, 0.165, 0.38, 0.17, 0.07, 0.105, 0.07),
+            tuple(_row(part, scale, unit, tuple(sheets.get(part.id, ()))) for part in own),
+            (4,),
+        )
+
+
+def _row(part: Part, scale: float, unit: str, sheets: tuple[str, ...]) -> tuple[Cell, ...]:
+    copies = f" · {part.quantity} ×" if part.quantity > 1 else ""
+    turns = part.grain == "free" or part.stock.grain == "none"
+    sides = blank_size(part.outline, turns)
+    if part.grain == "across":
+        sides = (sides[1], sides[0])
+    mass = part.properties.mass
+    return (
+        Box(part.id),
+        f"{part_label(part).partition(' · ')[0]}{copies}",
+        part_picture(part, scale),
+        f"{stock_words(part.stock, unit)}, {' × '.join(bare_words(s, unit).removesuffix(' in') for s in sides)}",
+        "–" if mass is None else fixed(mass, 1),
+        Blank(part.id, "g"),
+        ", ".join(sheets),
+    )
+
+
+# -- building -------------------------------------------------------------------------------------
+
+
+def _steps(notes: Notes) -> Iterator[Block]:
+    assembly = ""
+    for number, step in enumerate(notes.steps, 1):
+        if step.assembly != assembly and step.assembly not in ("", step.title):
+            yield Heading(step.assembly)
+        assembly = step.assembly
+        heads = (("Glue", step.glue), ("Check", step.check))
+        yield Job(
+            number,
+            step.title,
+            step.lines,
+            tuple((head, words) for head, words in heads if words),
+            step.parts,
+            None,
+        )
+
+
+# -- mass, balance and sums -----------------------------------------------------------------------
+
+
+def _balance(notes: Notes) -> Iterator[Block]:
+    if notes.weights:
+        yield Table(
+            ("what", "mass", "middle at x", "weighed, g"),
+            (0.44, 0.16, 0.2, 0.2),
+            tuple((each.name, each.mass, each.x, Blank(f"of {each.name}", "g")) for each in notes.weights),
+            (1, 2),
+        )
+    yield from (Words(words, head.capitalize()) for head, words in notes.account)
+
+
+def _sums(notes: Notes) -> Iterator[Block]:
+    """All dimensions, those of a component and of what is in it together."""
+    groups: dict[str, list[tuple[Cell, ...]]] = {}
+    for each in notes.sums:
+        owner, _, name = each.name.partition(".")
+        how = ": ".join(words for words in (_sum_words(each.rows), each.why) if words)
+        groups.setdefault(owner, []).append((name or owner, each.value, how))
+    for owner, rows in groups.items():
+        yield Heading(owner)
+        yield Table((), (0.24, 0.2, 0.56), tuple(rows), ruled=False)
+
+
+def _sum_words(rows: tuple[str, ...]) -> str:
+    return " ".join(f"= {row}" for row in rows)
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"

@@ -1,0 +1,252 @@
+"""The steps in which a model is built: what is done, with what it is glued, and what to measure afterwards."""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import NamedTuple
+
+from ringwright.geometry.part import Part, Vector
+from ringwright.lang.book.craft import bending, glue, preparing, seam
+from ringwright.lang.book.sequence import BALANCE, LOADS, MEASURE, is_of, sequence
+from ringwright.lang.book.sizes import check
+from ringwright.lang.book.units import FUSELAGE, Unit, box_of, units_of
+from ringwright.lang.design.design import Design
+from ringwright.lang.design.written_steps import WrittenStep
+from ringwright.lang.units import LENGTH
+
+FORMERS = "formers"
+
+
+class Step(NamedTuple):
+    """One thing to do.
+
+    assembly: to which it belongs, ''. lines: what is done, in turn. glue: what joins, '' where nothing is joined. check:
+    what to measure afterwards, ''. parts: ids of those that are new in it. onto: ids of those that they are joined to.
+    written: whether it stands in the spec.
+    """
+
+    title: str
+    assembly: str
+    lines: tuple[str, ...]
+    glue: str
+    check: str
+    parts: tuple[str, ...]
+    onto: tuple[str, ...]
+    written: bool
+
+
+def steps_of(design: Design) -> tuple[Step, ...]:
+    """Return all steps of a design, in their order."""
+    units = units_of(design.tree, design.parts)
+    unit_of = {unit.id: unit for unit in units}
+    written = {step.id: step for step in design.steps}
+    ends = [id for id, step in ((LOADS, _loads(design)), (BALANCE, _balance(design))) if step is not None]
+    order = sequence(design.tree, units, design.steps, ends)
+    last = {unit_of[id].assembly: id for id in order if id in unit_of}
+    found: list[Step] = []
+    built: list[Unit] = []
+    for id in order:
+        if id in unit_of:
+            unit = unit_of[id]
+            found.append(_unit_step(design, unit, built, last[unit.assembly] == id))
+            built.append(unit)
+        elif id in written:
+            found.append(_written(written[id], units))
+        else:
+            made = {MEASURE: _measure, LOADS: _loads, BALANCE: _balance}[id](design)
+            found += [] if made is None else [made]
+    return tuple(found)
+
+
+def _unit_step(design: Design, unit: Unit, built: Sequence[Unit], last: bool) -> Step:
+    """Return the step in which a unit is made and joined to what stands. last: of its assembly."""
+    within = [each for each in built if unit.id in each.inside]
+    joined = [part for each in built if each not in within for part in _met(unit, each)]
+    joined += [part for each in built if each.id in unit.inside for part in each.parts if part not in joined]
+    against = [
+        part
+        for each in built
+        for part in each.parts
+        if part not in joined and each not in within and part.component in unit.beside
+    ]
+    gently = unit.kind in ("side", "floor", "deck")
+    lines = [*_together(unit.parts, preparing), *_together(unit.parts, lambda part: (bending(part, gently),))]
+    if within:
+        lines.append(
+            f"Bring it round {_range([part for each in within for part in each.parts])}, so that this stands inside."
+        )
+    lines += _together(unit.parts, lambda part: (seam(part),))
+    if unit.id == FORMERS:
+        lines += _standing(design, unit)
+    elif joined:
+        notched = any(mark.kind == "notch" for part in unit.parts for mark in part.marks)
+        how = ", like match mark on like" if notched else ""
+        lines.append(f"Join {_it(unit)} to {_range(joined)}{how}.")
+    if against:
+        lines.append(f"{'They lie' if len(unit.parts) > 1 else 'It lies'} against {_range(against)}.")
+    if last and _closes(unit, built):
+        held = _held(design, unit, built)
+        inside = f": {_listed(held)}" if held else ""
+        lines.append(
+            f"This closes the {_title(design, unit.assembly)} off: put in first what goes inside{inside}."
+        )
+    onto = (*(part for each in within for part in each.parts), *joined, *against)
+    kinds = {part.stock.kind for part in (*unit.parts, *onto)}
+    return Step(
+        _title(design, unit.id) if unit.id != FORMERS else f"Formers {_range(unit.parts)}",
+        _title(design, unit.assembly),
+        tuple(lines),
+        glue(kinds) if within or joined or any(seam(part) for part in unit.parts) else "",
+        check(design, unit),
+        tuple(part.id for part in unit.parts),
+        tuple(part.id for part in onto),
+        False,
+    )
+
+
+def _met(unit: Unit, other: Unit) -> tuple[Part, ...]:
+    """Return the parts of another unit whose edges meet one's own."""
+    if other.meets & {part.component for part in unit.parts} and other.id != FORMERS:
+        return other.parts
+    return tuple(part for part in other.parts if part.component in unit.meets)
+
+
+def _it(unit: Unit) -> str:
+    return "them" if len(unit.parts) > 1 else "it"
+
+
+def _together(parts: Sequence[Part], of: Callable[[Part], Iterable[str]]) -> Iterator[str]:
+    """Yield what is done to parts, each sentence once: with the parts' names where it is not said of all."""
+    said: dict[str, list[str]] = {}
+    for part in parts:
+        for sentence in of(part):
+            if sentence:
+                said.setdefault(sentence, []).append(part.name)
+    for sentence, names in said.items():
+        yield (
+            sentence if len(names) == len(parts) else f"{_listed(names)}: {sentence[0].lower()}{sentence[1:]}"
+        )
+
+
+def _standing(design: Design, unit: Unit) -> Iterator[str]:
+    yield "Stand each on the plan at its place along x, upright and square to the table, aft face as marked."
+    known = [(design.values.get(f"{part.component}.x"), part.name) for part in unit.parts]
+    places = [
+        f"{name} {design.about.shown(x, LENGTH)}"
+        for x, name in sorted((x, name) for x, name in known if x is not None)
+    ]
+    if places:
+        yield f"Along x: {', '.join(places)}."
+
+
+def _closes(unit: Unit, built: Sequence[Unit]) -> bool:
+    """Whether the last unit of an assembly closes it off: a skin over formers, or a disc at the other end of a stack."""
+    if unit.assembly == FUSELAGE:
+        return unit.kind in ("deck", "wrap") and bool(built)
+    discs = [each for each in (*built, unit) if each.assembly == unit.assembly and each.kind == "plate"]
+    return len(discs) > 1
+
+
+def _held(design: Design, unit: Unit, built: Sequence[Unit]) -> list[str]:
+    """Return the names of loads that lie within an assembly."""
+    parts = [part for each in (*built, unit) if each.assembly == unit.assembly for part in each.parts]
+    low, high = box_of(parts)
+    if low is None or high is None or design.weighed is None:
+        return []
+    return [
+        _title(design, entry.owner)
+        for entry in sorted(design.weighed.entries, key=lambda entry: entry.name)
+        if entry.sort == "load" and entry.at is not None and _between(low, entry.at, high)
+    ]
+
+
+def _between(low: Vector, place: Vector, high: Vector) -> bool:
+    return all(a <= at <= b for a, at, b in zip(low, place, high, strict=True))
+
+
+# -- steps that are about no part -----------------------------------------------------------------
+
+
+def _measure(design: Design) -> Step:
+    """Return the first step of all: what was taken for granted is measured."""
+    stocks = {part.stock.name: part.stock for part in design.parts}
+    lines = [
+        f"{stock.title or name}: {design.about.shown(stock.thickness, LENGTH)} thick was taken. Measure yours."
+        for name, stock in sorted(stocks.items())
+    ]
+    lines.append("Where a sheet differs, change the spec and compile again: what lies inside depends on it.")
+    lines.append("Lay a ruler on the check bars of the printed sheets: 100 mm each way.")
+    return Step("Measure before you cut", "", tuple(lines), "", "", (), (), False)
+
+
+def _loads(design: Design) -> Step | None:
+    """Return the step that puts in what is not cut; None where there is nothing."""
+    if design.weighed is None:
+        return None
+    lines = [
+        f"{_title(design, entry.owner)}: {', '.join(_axes(design, entry.at))}."
+        for entry in sorted(design.weighed.entries, key=lambda entry: (entry.at or (0.0,), entry.name))
+        if entry.sort == "load" and entry.at is not None
+    ]
+    if not lines:
+        return None
+    head = "Put in what is not cut, its middle as said; x runs aft, y to starboard, z up."
+    return Step("Fit what is not cut", "", (head, *dict.fromkeys(lines)), "", "", (), (), False)
+
+
+def _axes(design: Design, at: Vector) -> Iterator[str]:
+    for axis, value in zip("xyz", at, strict=True):
+        if axis == "x" or abs(value) > 0.05:
+            yield f"{axis} {design.about.shown(round(value, 1), LENGTH)}"
+
+
+def _balance(design: Design) -> Step | None:
+    """Return the step that weighs and balances the model; None where nothing says where it should balance."""
+    weighed = design.weighed
+    if weighed is None or weighed.wanted is None:
+        return None
+    wanted = weighed.wanted
+    ends = [design.about.shown(round(value, 1), LENGTH) for value in dict.fromkeys((wanted.low, wanted.high))]
+    lines = [
+        "Weigh the model ready to fly.",
+        f"Hold it up under the wing at {' to '.join(ends)} along x: it must hang level, or a little nose down.",
+        "Slide what can slide until it does; ballast only helps where nothing is left to slide.",
+        "Do not fly it before it balances there.",
+    ]
+    return Step("Weigh and balance", "", tuple(lines), "", "", (), (), False)
+
+
+def _written(written: WrittenStep, units: Sequence[Unit]) -> Step:
+    """Return a step of the spec; its picture shows what it comes after."""
+    parts = [part for unit in units if is_of(written.after, unit.id, units) for part in unit.parts]
+    named = [p for p in parts if any(p.component == n or p.component.startswith(f"{n}.") for n in written.after)]
+    shown = tuple(part.id for part in named or parts)
+    return Step(written.title, "", (written.text,), "", "", (), shown, True)
+
+
+# -- words ----------------------------------------------------------------------------------------
+
+
+def _title(design: Design, id: str) -> str:
+    """Return what a component is called: its title where it has one, else its id."""
+    node = None if (own := design.tree.components.get(id)) is None else own.properties.get("title")
+    value = getattr(getattr(node, "value", None), "value", None)
+    return value if isinstance(value, str) else id.strip()
+
+
+def _range(parts: Sequence[Part]) -> str:
+    """Return the names of parts, runs of numbers as 'F1 to F7'."""
+    runs: dict[str, list[tuple[int, str]]] = {}
+    for part in parts:
+        stem = part.name.rstrip("0123456789")
+        runs.setdefault(stem, []).append((int(part.name[len(stem) :] or -1), part.name))
+    words = []
+    for _, run in sorted(runs.items()):
+        names = [name for _, name in sorted(set(run))]
+        numbers = sorted({number for number, _ in run})
+        whole = len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1
+        words += [f"{names[0]} to {names[-1]}"] if whole else names
+    return _listed(words)
+
+
+def _listed(words: Iterable[str]) -> str:
+    found = list(dict.fromkeys(words))
+    return found[0] if len(found) == 1 else f"{', '.join(found[:-1])} and {found[-1]}"

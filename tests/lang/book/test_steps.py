@@ -1,0 +1,129 @@
+"""The steps of building: what must come before what, and what is said of each."""
+
+from pathlib import Path
+
+import pytest
+from ringwright.lang.book.steps import Step, steps_of
+from ringwright.lang.components.project import reader
+from ringwright.lang.pipeline import compile_spec
+
+SPECS = Path(__file__).parents[3] / "specs"
+USUAL = """\
+model flyer { title = "Flyer" }
+stock board { kind = foamboard, thickness = 5 mm, sheet = 700 mm by 500 mm, mass = 400 g/m2 }
+stock card { kind = card, thickness = 0.4 mm, sheet = 420 mm by 297 mm, mass = 280 g/m2 }
+stock ply { kind = ply, thickness = 3 mm, sheet = 400 mm by 300 mm, density = 680 kg/m3 }
+"""
+CAN = """\
+station tail { x = 200 mm }
+station nose { x = 100 mm }
+stack can {
+    from = tail
+    to = nose
+    stock = board
+    barrel one { diameter = 120 mm }
+    plate rim { seat = straddle }
+    barrel two { diameter = 120 mm }
+    plate front { seat = inside }
+}
+"""
+
+
+def steps(text: str) -> tuple[Step, ...]:
+    compiled = compile_spec("flyer.wright", lambda _: (USUAL + text).encode())
+    assert not compiled.failed, compiled.findings
+    assert compiled.design is not None
+    return steps_of(compiled.design)
+
+
+@pytest.fixture(scope="module", params=["marsh-heron", "reed-runner"])
+def of_spec(request) -> tuple[Step, ...]:
+    compiled = compile_spec(f"{request.param}.wright", reader(SPECS / request.param))
+    assert compiled.design is not None
+    return steps_of(compiled.design), {part.id for part in compiled.design.parts}
+
+
+def titles(found: tuple[Step, ...]) -> list[str]:
+    return [step.title for step in found]
+
+
+def test_every_part_is_built_once_and_onto_what_stands(of_spec) -> None:
+    found, ids = of_spec
+    built: set[str] = set()
+    for step in found:
+        assert set(step.onto) <= built
+        assert not built & set(step.parts)
+        built |= set(step.parts)
+    assert built == ids
+
+
+def test_plates_stand_before_what_goes_round_them() -> None:
+    found = steps(CAN)
+    order = titles(found)
+    assert order.index("can.rim") < order.index("can.one")
+    assert order.index("can.front") < order.index("can.two")
+    assert order.index("can.one") < order.index("can.two")
+    two = found[order.index("can.two")]
+    assert "round" in " ".join(two.lines)
+    assert {"can.front", "can.rim", "can.one"} == set(two.onto)
+
+
+def test_a_ring_is_bevelled_before_it_is_bent_and_bent_before_its_seam() -> None:
+    found = steps(
+        "stack cone { stock = board, overall = 60 mm, runs = fore, from = a\n"
+        "cone c { start = 140 mm, end = 80 mm }\nplate p { } }\nstation a { x = 0 mm }\n"
+    )
+    lines = next(step.lines for step in found if step.title == "cone.c")
+    where = [next(i for i, line in enumerate(lines) if word in line) for word in ("Bevel", "draw", "seam")]
+    assert where == sorted(where)
+
+
+def test_what_closes_off_comes_last_and_says_what_goes_in_before() -> None:
+    found = steps(
+        "former A { at = 0 mm, stock = board, outline = circle(80 mm) }\n"
+        "former B { at = 100 mm, stock = board, outline = circle(80 mm) }\n"
+        "wrap skin { over = [A, B], stock = card }\n"
+        'load servo { mass = 9 g, at = 50 mm, title = "the servo" }\n'
+    )
+    order = titles(found)
+    assert order.index("Formers A and B") < order.index("skin")
+    assert any("closes" in line and "the servo" in line for line in found[order.index("skin")].lines)
+
+
+def test_glue_is_that_of_the_stocks() -> None:
+    found = steps(
+        "former A { at = 0 mm, stock = ply, outline = circle(80 mm) }\n"
+        "former B { at = 100 mm, stock = ply, outline = circle(80 mm) }\n"
+        "wrap skin { over = [A, B], stock = card }\n"
+    )
+    assert "white glue" in found[-1].glue
+    assert "foam" in next(step.glue for step in steps(CAN) if step.title == "can.two")
+
+
+def test_a_written_step_stands_behind_what_it_waits_for() -> None:
+    order = titles(steps(CAN + 'step tube { after = can.one, text = "run the tube through" }\n'))
+    assert order.index("tube") == order.index("can.one") + 1
+
+
+def test_what_waits_for_a_written_step_comes_after_it() -> None:
+    found = steps(
+        CAN
+        + 'step weigh_it { after = can.front, before = can.one, title = "On the scale", text = "weigh it" }\n'
+    )
+    order = titles(found)
+    assert order.index("can.front") < order.index("On the scale") < order.index("can.one")
+    assert next(step for step in found if step.written).lines == ("weigh it",)
+
+
+def test_a_written_step_outranks_what_a_builder_would_do() -> None:
+    order = titles(steps(CAN + 'step late { after = can.two, before = can.rim, text = "as I like it" }\n'))
+    assert order.index("can.two") < order.index("late") < order.index("can.rim")
+
+
+def test_without_a_place_it_comes_at_the_end() -> None:
+    assert titles(steps(CAN + 'step paint { text = "one thin coat" }\n'))[-1] == "paint"
+
+
+def test_the_order_of_the_text_is_nothing() -> None:
+    panels = [f"panel {name} {{ stock = board, outline = rect(50 mm, 20 mm) }}\n" for name in "abc"]
+    assert steps("".join(panels)) == steps("".join(reversed(panels)))
