@@ -217,7 +217,9 @@ def _balance(design: Design) -> Step | None:
 def _written(written: WrittenStep, units: Sequence[Unit]) -> Step:
     """Return a step of the spec; its picture shows what it comes after."""
     parts = [part for unit in units if is_of(written.after, unit.id, units) for part in unit.parts]
-    named = [p for p in parts if any(p.component == n or p.component.startswith(f"{n}.") for n in written.after)]
+    named = [
+        p for p in parts if any(p.component == n or p.component.startswith(f"{n}.") for n in written.after)
+    ]
     shown = tuple(part.id for part in named or parts)
     return Step(written.title, "", (written.text,), "", "", (), shown, True)
 
