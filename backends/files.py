@@ -162,8 +162,9 @@ def _book_pdf(job: _Job) -> bytes:
 
 def _book_page(job: _Job) -> bytes:
     from ringwright.backends.book.html import html_text
+    from ringwright.backends.viewer.scene import scene_of
 
-    return html_text(job.book()).encode()
+    return html_text(job.book(), scene_of(job.record)).encode()
 
 
 def _gauge_sheets(job: _Job, words: dict[str, str], format: str) -> Iterator[tuple[str, str, bytes]]:

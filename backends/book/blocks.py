@@ -21,6 +21,13 @@ class Box(NamedTuple):
     of: str
 
 
+class Name(NamedTuple):
+    """What a part is called; on a screen it can be picked by it."""
+
+    part: str
+    text: str
+
+
 class Blank(NamedTuple):
     """A field to write a number into. of: what it is, unlike any other; unit: behind it."""
 
@@ -28,7 +35,7 @@ class Blank(NamedTuple):
     unit: str
 
 
-Cell: TypeAlias = str | Picture | Box | Blank
+Cell: TypeAlias = str | Name | Picture | Box | Blank
 
 
 class Heading(NamedTuple):

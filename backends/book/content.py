@@ -2,7 +2,19 @@
 
 from collections.abc import Iterator
 
-from ringwright.backends.book.blocks import Blank, Block, Book, Box, Cell, Chapter, Heading, Job, Table, Words
+from ringwright.backends.book.blocks import (
+    Blank,
+    Block,
+    Book,
+    Box,
+    Cell,
+    Chapter,
+    Heading,
+    Job,
+    Name,
+    Table,
+    Words,
+)
 from ringwright.backends.book.cautions import CAUTIONS
 from ringwright.backends.book.pictures import part_picture, scale_of, scale_words
 from ringwright.backends.manifest import part_label
@@ -112,7 +124,7 @@ def _row(part: Part, scale: float, unit: str, sheets: tuple[str, ...]) -> tuple[
     mass = part.properties.mass
     return (
         Box(part.id),
-        f"{part_label(part).partition(' · ')[0]}{copies}",
+        Name(part.id, f"{part_label(part).partition(' · ')[0]}{copies}"),
         part_picture(part, scale),
         f"{stock_words(part.stock, unit)}, {' × '.join(bare_words(s, unit).removesuffix(' in') for s in sides)}",
         "–" if mass is None else fixed(mass, 1),
@@ -164,7 +176,7 @@ def _sums(notes: Notes) -> Iterator[Block]:
         groups.setdefault(owner, []).append((name or owner, each.value, how))
     for owner, rows in groups.items():
         yield Heading(owner)
-        yield Table((), (0.24, 0.2, 0.56), tuple(rows), ruled=False)
+        yield Table((), (0.22, 0.26, 0.52), tuple(rows), ruled=False)
 
 
 def _sum_words(rows: tuple[str, ...]) -> str:

@@ -4,8 +4,9 @@ Every text is escaped; the page's policy forbids whatever it does not hold itsel
 browser, where it lets a file keep anything.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from html import escape
+from typing import Any
 
 from ringwright.backends.book.blocks import (
     Blank,
@@ -16,6 +17,7 @@ from ringwright.backends.book.blocks import (
     Chapter,
     Heading,
     Job,
+    Name,
     Picture,
     Table,
     Words,
@@ -24,17 +26,18 @@ from ringwright.backends.book.style import KEEPING, STYLE
 from ringwright.backends.drawing import Stroke
 from ringwright.backends.lettering import FAMILIES, font_size, plain
 from ringwright.backends.svg import path_data
+from ringwright.backends.viewer import viewer
 from ringwright.geometry.numbers import short
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
 
 
-def html_text(book: Book) -> str:
-    """The page. ValueError where a text holds a control character."""
-    return "\n".join(_page(book)) + "\n"
+def html_text(book: Book, scene: Mapping[str, Any]) -> str:
+    """The page. scene: of the viewer. ValueError where a text holds a control character."""
+    return "\n".join(_page(book, scene)) + "\n"
 
 
-def _page(book: Book) -> Iterator[str]:
+def _page(book: Book, scene: Mapping[str, Any]) -> Iterator[str]:
     title = _said(book.title)
     more = " · ".join(word for word in (book.revision and f"revision {book.revision}", book.date) if word)
     yield "<!doctype html>"
@@ -44,7 +47,7 @@ def _page(book: Book) -> Iterator[str]:
     yield f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
     yield '<meta name="viewport" content="width=device-width, initial-scale=1">'
     yield f"<title>{title}: build book</title>"
-    yield f"<style>\n{STYLE}</style>"
+    yield f"<style>\n{STYLE}{viewer.style()}</style>"
     yield "</head>"
     yield f'<body data-book="{_said(f"{book.title} {book.revision}")}">'
     yield f"<header><h1>{title}</h1><p>{_said(more or 'Build book')}</p></header>"
@@ -54,16 +57,22 @@ def _page(book: Book) -> Iterator[str]:
     yield "</ul></nav>"
     yield "<main>"
     for chapter in book.chapters:
-        yield from _chapter(chapter)
+        yield from _chapter(chapter, scene if chapter is book.chapters[0] else None)
     yield "</main>"
+    yield f"<script>\n{viewer.script()}</script>"
     yield f"<script>\n{KEEPING}</script>"
     yield "</body>"
     yield "</html>"
 
 
-def _chapter(chapter: Chapter) -> Iterator[str]:
+def _chapter(chapter: Chapter, scene: Mapping[str, Any] | None) -> Iterator[str]:
     yield f'<section id="{chapter.id}">'
     yield f"<h2>{_said(chapter.title)}</h2>"
+    if scene is not None:
+        still = next((block for block in chapter.blocks if isinstance(block, Picture)), None)
+        yield viewer.fragment(
+            scene, "" if still is None else picture(still), "" if still is None else still.name
+        )
     words: list[Words] = []
     for block in (*chapter.blocks, None):
         if isinstance(block, Words) and block.head:
@@ -112,6 +121,8 @@ def _cell(cell: Cell) -> str:
     if isinstance(cell, Box):
         name = _said(cell.of)
         return f'<input type="checkbox" data-keep="done {name}" aria-label="done: {name}">'
+    if isinstance(cell, Name):
+        return f'<button type="button" data-pick="{_said(cell.part)}">{_said(cell.text)}</button>'
     if isinstance(cell, Blank):
         name = _said(cell.of)
         label = f"what {name} weighed, {cell.unit}"
@@ -138,7 +149,7 @@ def picture(drawn: Picture) -> str:
     """A picture as SVG within the page, in true millimetres."""
     width, height = short(drawn.width, 3), short(drawn.height, 3)
     words = [
-        f'<svg role="img" aria-label="{_said(drawn.name)}" width="{width}mm" height="{height}mm"'
+        f'<svg class="drawn" role="img" aria-label="{_said(drawn.name)}" width="{width}mm" height="{height}mm"'
         f' viewBox="0 0 {width} {height}">'
     ]
     for item in drawn.items:

@@ -12,6 +12,7 @@ from ringwright.backends.book.blocks import (
     Chapter,
     Heading,
     Job,
+    Name,
     Picture,
     Table,
     Words,
@@ -134,7 +135,7 @@ def _cell(cell: Cell, room: float, right: bool) -> list[Item]:
         return _tick((0.0, 0.0))
     if isinstance(cell, Blank):
         return [Stroke("info", line([(0.0, -PITCH), (room, -PITCH)]), NARROW)]
-    return list(_text(cell, (0.0, 0.0), room, right))
+    return list(_text(cell.text if isinstance(cell, Name) else cell, (0.0, 0.0), room, right))
 
 
 def _job(block: Job, room: float) -> Iterator[Row]:

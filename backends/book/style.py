@@ -23,10 +23,12 @@ table { width: 100%; border-collapse: collapse; font-size: 0.92rem; }
 th { text-align: left; border-bottom: 2px solid var(--ink); padding: 0.2rem 0.5rem; }
 td { vertical-align: top; border-bottom: 1px solid var(--rule); padding: 0.3rem 0.5rem; overflow-wrap: anywhere; }
 td.figure { text-align: right; white-space: nowrap; }
+[data-pick] { padding: 0; border: 0; background: none; color: inherit; font: inherit; text-align: left;
+  text-decoration: underline dotted; cursor: pointer; overflow-wrap: anywhere; }
 input[type="number"] { width: 5rem; font: inherit; }
 input[type="checkbox"] { width: 1.1rem; height: 1.1rem; }
-svg { max-width: 100%; height: auto; fill: none; stroke: currentColor; stroke-linejoin: round; }
-svg text { fill: currentColor; stroke: none; }
+.drawn { max-width: 100%; height: auto; fill: none; stroke: currentColor; stroke-linejoin: round; }
+.drawn text { fill: currentColor; stroke: none; }
 .step { display: flex; flex-wrap: wrap; gap: 1rem; justify-content: space-between; padding: 0.8rem 0;
   border-bottom: 1px solid var(--rule); }
 .step > div { flex: 1 1 24rem; min-width: 0; }
@@ -47,6 +49,14 @@ KEEPING = """\
     const kept = read(key);
     if (kept !== null) { if (ticks) field.checked = kept === "yes"; else field.value = kept; }
     field.addEventListener("change", () => write(key, ticks ? (field.checked ? "yes" : "no") : field.value));
+  }
+  const model = document.querySelector(".viewer");
+  for (const button of document.querySelectorAll("[data-pick]")) {
+    button.title = "show it in the model";
+    button.addEventListener("click", () => {
+      model.viewer.pick(button.dataset.pick);
+      model.scrollIntoView({ block: "start" });
+    });
   }
 })();
 """
