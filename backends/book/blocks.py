@@ -28,6 +28,12 @@ class Name(NamedTuple):
     text: str
 
 
+class Lines(NamedTuple):
+    """Texts one under the other."""
+
+    rows: tuple[str, ...]
+
+
 class Blank(NamedTuple):
     """A field to write a number into. of: what it is, unlike any other; unit: behind it."""
 
@@ -35,7 +41,7 @@ class Blank(NamedTuple):
     unit: str
 
 
-Cell: TypeAlias = str | Name | Picture | Box | Blank
+Cell: TypeAlias = str | Lines | Name | Picture | Box | Blank
 
 
 class Heading(NamedTuple):

@@ -1,6 +1,6 @@
 """What a build's book says, chapter by chapter."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ringwright.backends.book.blocks import (
     Blank,
@@ -11,32 +11,44 @@ from ringwright.backends.book.blocks import (
     Chapter,
     Heading,
     Job,
+    Lines,
     Name,
     Table,
     Words,
 )
 from ringwright.backends.book.cautions import CAUTIONS
-from ringwright.backends.book.pictures import part_picture, scale_of, scale_words
+from ringwright.backends.book.pictures import (
+    joint_picture,
+    part_picture,
+    scale_of,
+    scale_words,
+    three_view_picture,
+)
 from ringwright.backends.manifest import part_label
 from ringwright.backends.record import BuildRecord, Notes
 from ringwright.backends.sizes import bare_words, stock_words
+from ringwright.backends.views.model_views import solids_in
 from ringwright.geometry.blank_size import blank_size
 from ringwright.geometry.numbers import fixed, short, total
 from ringwright.geometry.part import Part
+from ringwright.geometry.solid.mesh import Solid
 
+ROOM = 180.0
+"""Width of a page of A4 within its margins, mm."""
 PICTURE = (66.0, 45.0)
 """The field of a part's picture in the cut list, mm."""
 
 
-def book_of(record: BuildRecord, date: str) -> Book:
-    """The book of a build; date: 'YYYY-MM-DD', '' for none."""
+def book_of(record: BuildRecord, date: str, width: float = ROOM) -> Book:
+    """The book of a build; date: 'YYYY-MM-DD', '' for none. width: for pictures of the whole, mm."""
     notes = record.notes
+    solids = solids_in(record)
     chapters = (
-        Chapter("start", "The model", tuple(_start(record, notes))),
+        Chapter("start", "The model", tuple(_start(record, notes, solids, width))),
         Chapter("care", "Take care", tuple(_care())),
         Chapter("buy", "What to buy", tuple(_buy(notes))),
         Chapter("parts", "Cut list", tuple(_cut_list(record, notes)), fresh=True),
-        Chapter("steps", "Building it", tuple(_steps(notes)), fresh=True),
+        Chapter("steps", "Building it", tuple(_steps(notes, solids)), fresh=True),
         Chapter("balance", "Mass and balance", tuple(_balance(notes))),
         Chapter("sums", "Dimensions and their sums", tuple(_sums(notes)), fresh=True),
     )
@@ -46,8 +58,11 @@ def book_of(record: BuildRecord, date: str) -> Book:
     )
 
 
-def _start(record: BuildRecord, notes: Notes) -> Iterator[Block]:
-    """The cover: what is built, of how much, and where to find what."""
+def _start(record: BuildRecord, notes: Notes, solids: Sequence[Solid], width: float) -> Iterator[Block]:
+    """The cover: what is built, and of how much."""
+    views = three_view_picture(record, solids, width)
+    if views is not None:
+        yield views
     copies = sum(part.quantity for part in record.parts)
     masses = [p.properties.mass * p.quantity for p in record.parts if p.properties.mass is not None]
     yield Words(
@@ -75,16 +90,14 @@ def _care() -> Iterator[Block]:
 def _buy(notes: Notes) -> Iterator[Block]:
     if not notes.bought:
         return
-    rows = tuple(
+    rows = [
         (Box(f"buy {i}"), f"{each.count} ×", each.title, each.size, each.price, each.cost)
         for i, each in enumerate(notes.bought, 1)
-    )
-    yield Table(
-        ("", "", "what", "size of a sheet", "price of one", "price"),
-        (0.06, 0.08, 0.4, 0.2, 0.13, 0.13),
-        rows,
-        (1, 4, 5),
-    )
+    ]
+    heads = ("", "", "what", "size of a sheet", "price of one", "price")
+    count = len(heads) if any(each.price for each in notes.bought) else 4
+    widths = (0.06, 0.08, 0.4, 0.2, 0.13, 0.13)[:count]
+    yield Table(heads[:count], widths, tuple(row[:count] for row in rows), (1, 4, 5))
     if notes.cost:
         yield Words(notes.cost, "In all")
 
@@ -108,8 +121,8 @@ def _cut_list(record: BuildRecord, notes: Notes) -> Iterator[Block]:
         scale = scale_of(own, *PICTURE)
         yield Heading(f"{name}, {scale_words(scale)}")
         yield Table(
-            ("", "part", "picture", f"stock, blank in {unit}", "mass, g", "weighed, g", "sheet"),
-            (0.04, 0.165, 0.38, 0.17, 0.07, 0.105, 0.07),
+            ("", "part", "picture", f"stock, {unit}", "mass, g", "weighed, g", "sheet"),
+            (0.04, 0.15, 0.37, 0.15, 0.09, 0.125, 0.075),
             tuple(_row(part, scale, unit, tuple(sheets.get(part.id, ()))) for part in own),
             (4,),
         )
@@ -126,7 +139,12 @@ def _row(part: Part, scale: float, unit: str, sheets: tuple[str, ...]) -> tuple[
         Box(part.id),
         Name(part.id, f"{part_label(part).partition(' · ')[0]}{copies}"),
         part_picture(part, scale),
-        f"{stock_words(part.stock, unit)}, {' × '.join(bare_words(s, unit).removesuffix(' in') for s in sides)}",
+        Lines(
+            (
+                stock_words(part.stock, unit),
+                " × ".join(bare_words(side, unit).removesuffix(" in") for side in sides),
+            )
+        ),
         "–" if mass is None else fixed(mass, 1),
         Blank(part.id, "g"),
         ", ".join(sheets),
@@ -136,7 +154,7 @@ def _row(part: Part, scale: float, unit: str, sheets: tuple[str, ...]) -> tuple[
 # -- building -------------------------------------------------------------------------------------
 
 
-def _steps(notes: Notes) -> Iterator[Block]:
+def _steps(notes: Notes, solids: Sequence[Solid]) -> Iterator[Block]:
     assembly = ""
     for number, step in enumerate(notes.steps, 1):
         if step.assembly != assembly and step.assembly not in ("", step.title):
@@ -149,7 +167,7 @@ def _steps(notes: Notes) -> Iterator[Block]:
             step.lines,
             tuple((head, words) for head, words in heads if words),
             step.parts,
-            None,
+            joint_picture(solids, step.parts, step.onto, f"step {number}: {step.title}"),
         )
 
 

@@ -17,6 +17,7 @@ from ringwright.backends.book.blocks import (
     Chapter,
     Heading,
     Job,
+    Lines,
     Name,
     Picture,
     Table,
@@ -121,6 +122,8 @@ def _cell(cell: Cell) -> str:
     if isinstance(cell, Box):
         name = _said(cell.of)
         return f'<input type="checkbox" data-keep="done {name}" aria-label="done: {name}">'
+    if isinstance(cell, Lines):
+        return "<br>".join(map(_said, cell.rows))
     if isinstance(cell, Name):
         return f'<button type="button" data-pick="{_said(cell.part)}">{_said(cell.text)}</button>'
     if isinstance(cell, Blank):

@@ -1,16 +1,26 @@
-"""Pictures of parts to scale, for the cut list: their lines as on the sheet, without words."""
+"""Pictures for the book: parts to scale with their lines as on the sheet, the whole model, joints."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from ringwright.backends.book.blocks import Picture, placed
-from ringwright.backends.drawing import NARROW, WIDE, Item, Stroke, dashed, dashed_spaced
+from ringwright.backends.drawing import NARROW, WIDE, Item, Stroke, dashed, dashed_spaced, moved_item
 from ringwright.backends.part_lines import BACK
+from ringwright.backends.record import BuildRecord
+from ringwright.backends.views.looking import ISOMETRIC
+from ringwright.backends.views.model_views import three_views, view_of
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part
 from ringwright.geometry.path import bounds, turned
+from ringwright.geometry.solid.mesh import Solid
 
 SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 """Scales of reduction (ISO 5455), the least of which that fits is taken."""
+JOINT = (62.0, 48.0)
+"""The field of a joint's picture, mm."""
+HIGH = 130.0
+"""How high three views may be, mm."""
+_ROUND = 46.0
+"""What their margins and dimensions take of the width, mm."""
 _LAYER = "mark"
 _QUARTER = 1.5707963267948966
 
@@ -49,6 +59,34 @@ def part_picture(part: Part, scale: float) -> Picture:
         )
     ]
     return Picture(part.name, wide / scale + WIDE, high / scale + WIDE, tuple(items))
+
+
+def three_view_picture(record: BuildRecord, solids: Sequence[Solid], width: float) -> Picture | None:
+    """Three views of the whole model within a width, mm; None where nothing of it has a place."""
+    drawn = three_views(record, solids, "", (width - _ROUND, HIGH))
+    if drawn is None:
+        return None
+    items = tuple(item for group in drawn.groups for item in group.items)
+    return Picture("three views of the model", drawn.width, drawn.height, items)
+
+
+def joint_picture(
+    solids: Sequence[Solid], new: Collection[str], onto: Collection[str], name: str
+) -> Picture | None:
+    """An isometric picture of parts that are joined, the new ones wide all round; None where none has a place."""
+    shown = [solid for solid in solids if solid.part in new or solid.part in onto]
+    if not shown:
+        return None
+    spots = [ISOMETRIC.at(corner) for solid in shown for corner in solid.vertices]
+    wide, tall = (max(s[k] for s in spots) - min(s[k] for s in spots) for k in (0, 1))
+    width, height = JOINT
+    scale = next((s for s in SCALES if wide / s <= width and tall / s <= height), SCALES[-1])
+    view = view_of(shown, ISOMETRIC, scale, frozenset(new))
+    left, low, right, high = view.box
+    by = (WIDE / 2 - left, WIDE / 2 - low)
+    return Picture(
+        name, right - left + WIDE, high - low + WIDE, tuple(moved_item(each, by) for each in view.strokes)
+    )
 
 
 def _lying(part: Part) -> tuple[float, tuple[float, float]]:

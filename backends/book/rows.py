@@ -12,6 +12,7 @@ from ringwright.backends.book.blocks import (
     Chapter,
     Heading,
     Job,
+    Lines,
     Name,
     Picture,
     Table,
@@ -135,6 +136,11 @@ def _cell(cell: Cell, room: float, right: bool) -> list[Item]:
         return _tick((0.0, 0.0))
     if isinstance(cell, Blank):
         return [Stroke("info", line([(0.0, -PITCH), (room, -PITCH)]), NARROW)]
+    if isinstance(cell, Lines):
+        items: list[Item] = []
+        for row in cell.rows:
+            items += _text(row, (0.0, -_depth(items)), room, right)
+        return items
     return list(_text(cell.text if isinstance(cell, Name) else cell, (0.0, 0.0), room, right))
 
 

@@ -79,9 +79,14 @@ def view_of(solids: Sequence[Solid], look: Look, scale: float, bold: frozenset[s
     return View(look, tuple(strokes), (min(xs), min(ys), max(xs), max(ys)))
 
 
-def three_views(record: BuildRecord, solids: Sequence[Solid], date: str = "") -> Drawing | None:
+def three_views(
+    record: BuildRecord,
+    solids: Sequence[Solid],
+    date: str = "",
+    room: tuple[float, float] = (WIDEST, HIGHEST),
+) -> Drawing | None:
     """Side view, top view under it and front view at its right (first-angle projection), on one scale; None where no
-    part has a place.
+    part has a place. room: what the views may take up, mm.
     """
     if not solids:
         return None
@@ -91,7 +96,7 @@ def three_views(record: BuildRecord, solids: Sequence[Solid], date: str = "") ->
         (
             s
             for s in SCALES
-            if (long + wide) / s + APART <= WIDEST and (tall + wide) / s + 2 * APART <= HIGHEST
+            if (long + wide) / s + APART <= room[0] and (tall + wide) / s + 2 * APART <= room[1]
         ),
         SCALES[-1],
     )
