@@ -227,7 +227,10 @@ def _dimension(start: Point, end: Point, off: float, scale: float, unit: str) ->
             back = 6.0 / max(size, 1e-9)
             tail = (tip[0] + back * (tip[0] - other[0]), tip[1] + back * (tip[1] - other[1]))
             yield from arrow(line([tail, tip]), "text")
-        yield lettering("text", (last[0] + 7.0, last[1] - HEIGHT / 2), words, HEIGHT)
+        if upright:
+            yield lettering("text", (last[0] - 0.8, last[1] + 7.0), words, HEIGHT, 90.0)
+        else:
+            yield lettering("text", (last[0] + 7.0, last[1] - HEIGHT / 2), words, HEIGHT)
         return
     yield from arrow(line([middle, first]), "text")
     yield from arrow(line([middle, last]), "text")
