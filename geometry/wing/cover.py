@@ -97,25 +97,3 @@ def along_plane(panel: Panel, start: float, end: float) -> Plane:
     b = in_frame(sliced(panel, panel.long).flat, (end, 0.0))
     up = (0.0, 0.0 - math.sin(panel.rise), math.cos(panel.rise))
     return a, unit(cross(up, minus(b, a)))
-
-
-def bend_ends(around: Sequence[Point], least: float) -> float:
-    """How far aft along the chord a section is bent tighter than a radius, mm: its nose; 0 where it is not."""
-    middle = len(around) // 2
-    far = 0.0
-    for step in (-1, 1):
-        index = middle
-        while 0 < index + step < len(around) - 1:
-            index += step
-            if _radius(around[index - 1], around[index], around[index + 1]) >= least:
-                break
-            far = max(far, around[index][0] - around[middle][0])
-    return far
-
-
-def _radius(a: Point, b: Point, c: Point) -> float:
-    """Radius of the circle through three points."""
-    double = abs((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]))
-    if double < 1e-12:
-        return math.inf
-    return math.dist(a, b) * math.dist(b, c) * math.dist(a, c) / (2 * double)

@@ -38,6 +38,17 @@ def _x_at(line: Sequence[Point], y: float) -> float:
     return line[-1][0]
 
 
+def run_on(of: Plate, inner: float, outer: float) -> Plate:
+    """A plate whose two ends lie further out along its sheet, mm; its edges run on straight."""
+    lines = []
+    for line in (of.leading, of.trailing):
+        (x0, y0), (x1, y1) = line[:2]
+        first = (x0 - inner * (x1 - x0) / (y1 - y0), y0 - inner)
+        (x0, y0), (x1, y1) = line[-2:]
+        lines.append((first, *line[1:-1], (x1 + outer * (x1 - x0) / (y1 - y0), y1 + outer)))
+    return of._replace(leading=lines[0], trailing=lines[1])
+
+
 def plate(run: Sequence[Panel]) -> Plate:
     """The sheet of panels of one dihedral; its drawing begins at the first panel's inner leading edge."""
     first = run[0]

@@ -14,7 +14,7 @@ from ringwright.geometry.takeoff.aerofoil import Aerofoil, heights_at
 
 Profile: TypeAlias = tuple[Point, ...]
 
-STEPS = 96
+STEPS = 160
 """Places on either surface, close together at both ends: within 0.02 mm of a section with a chord of 300 mm."""
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Centre, Edge, Flat, Mark, Part, Stock
+from ringwright.geometry.part import Bevel, Centre, Edge, Flat, Mark, Part, Stock
 from ringwright.geometry.path import Point, length, line
 from ringwright.geometry.wing.planform import mounted
 from ringwright.geometry.wing.plate import Strip, behind
@@ -29,14 +29,13 @@ class Hinged(NamedTuple):
     """A control surface of one half.
 
     sheet: which sheet it is cut off. corners: of the piece, inner front first, the way round, in that sheet's drawing.
-    taken: what is cut off the sheet. marks: what is drawn on the sheet. joined: both halves are one piece.
+    taken: what is cut off the sheet. joined: both halves are one piece.
     """
 
     component: "Component"
     sheet: int
     corners: tuple[Point, ...]
     taken: tuple[Strip, ...]
-    marks: tuple[Mark, ...]
     joined: bool
     hinge: tuple[Point, Point]
 
@@ -93,7 +92,6 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
     front = [(a[0] + slope * (y - start) + gap * math.hypot(1.0, slope), y) for y in (first, last)]
     rear = _rear(sheet, first, last)
     corners = [front[0], *rear, front[1]]
-    marks: tuple[Mark, ...] = ()
     strips = [out]
     if sheet.across:
         strips.append(Strip(tuple((x, -y) for x, y in reversed(out.corners))))  # type: ignore[arg-type]
@@ -112,7 +110,7 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
                 (front[1][0], -front[1][1]),
             ]
     return Hinged(
-        child, sheet.number, tuple(corners), tuple(strips), marks, joined and at_root, (front[0], front[1])
+        child, sheet.number, tuple(corners), tuple(strips), joined and at_root, (front[0], front[1])
     )
 
 
@@ -174,7 +172,10 @@ def part(maker: "Maker", of: Lifted, middle: Flat, hinged: Hinged, outer: Stock 
         Edge("hinge", of.component.id, bevel, length(hinge) * (2 if hinged.joined else 1)),
         Edge("rim", "", 0.0, max(0.0, length(drawn) - length(hinge) * (2 if hinged.joined else 1))),
     )
-    piece = Piece(child.name, drawn, (), (), tuple(marks), tuple(centres), tuple(notes), edges)
+    bevels = tuple(
+        Bevel(line(each), 0.0 if upper else wide, wide if upper else 0.0) for each in lines if wide > 0
+    )
+    piece = Piece(child.name, drawn, (), (), tuple(marks), tuple(centres), tuple(notes), edges, bevels)
     return flat_part(of, piece, stock, mounted(of.mount, middle, stock.thickness / 2))
 
 

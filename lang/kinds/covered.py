@@ -13,7 +13,6 @@ from ringwright.geometry.wing.cover import (
     Cover,
     across_plane,
     along_plane,
-    bend_ends,
     cover,
     mounted,
 )
@@ -21,13 +20,14 @@ from ringwright.geometry.wing.planform import Panel, between
 from ringwright.geometry.wing.profile import at_chord, heights
 from ringwright.geometry.wrap import score
 from ringwright.geometry.wrap.former import Plane, lines_on
+from ringwright.geometry.wrap.peel import bent_zones
 from ringwright.geometry.wrap.rims import at_share, spot_on, ticks
 from ringwright.geometry.wrap.sheet import Sheet, Trims, sheet
-from ringwright.geometry.wrap.surface import Surface, facets
+from ringwright.geometry.wrap.surface import facets, part
 from ringwright.geometry.wrap.weigh import weighed
 from ringwright.lang.kinds import skin_warnings
 from ringwright.lang.kinds.rib_places import ribs_of
-from ringwright.lang.kinds.skin_parts import fits_sheet
+from ringwright.lang.kinds.skin_parts import fits_sheet, papers, peeling
 from ringwright.lang.kinds.surface import Lifted, stock_named
 
 if TYPE_CHECKING:
@@ -152,7 +152,8 @@ def _part(
             outline = shapes.minus(outline, hole)
     surface = mounted(made.surface, of.mount)
     scores = _scores(one)
-    notes = ["inside up", *_notes(one, bool(scores))]
+    bared, all_bared = peeling(surface, stock)
+    notes = ["inside up", *_notes(one, bool(scores)), *papers(bared, all_bared)]
     name = name_of(of, one, every)
     rise = one.panel.rise
     out = of.mount.way((0.0, math.cos(rise), math.sin(rise)))
@@ -160,14 +161,15 @@ def _part(
     return Part(
         id=name, name=name, component=of.component.id, hand="", stock=stock, quantity=1,
         outline=outline, holes=(), far=(), scores=scores, peels=(),
-        marks=(*_lines(one, drawn), *_leading(one), *_nose(one), *_tail(one), *_joints(of, one, every)), centres=(), notes=tuple(notes),
+        marks=(*_lines(one, drawn), *_leading(one), *_tail(one), *_joints(of, one, every)), centres=(), notes=tuple(notes),
         edges=(
             Edge("inner rim", of.component.id, abs(rise - one.piece.lean_in), lengths.start),
             Edge("outer rim", of.component.id, abs(rise - one.piece.lean_out), lengths.end),
             Edge("rear edge", "", 0.0, lengths.first), Edge("other edge", "", 0.0, lengths.last),
         ),
         grain="across" if stock.grain != "none" else "free", placement=Bent(facets(surface)),
-        properties=weighed(surface, outline, (), (), (), stock, 0.0, out),
+        bared=() if all_bared else bared,
+        properties=weighed(surface, outline, (), (), (), stock, 0.0, bared, out),
     )  # fmt: skip
 
 
@@ -192,11 +194,6 @@ def _around(one: Covered, outer: bool) -> Sequence[tuple[float, float]]:
     return at_chord(station.profile, station.chord)
 
 
-def _bend_line(one: Covered) -> tuple[float, float]:
-    """Return how far aft a skin bends more than its stock does as bought, at its two ends, mm."""
-    return bend_ends(_around(one, False), PLAIN), bend_ends(_around(one, True), PLAIN)
-
-
 def _leading(one: Covered) -> Iterator[Mark]:
     """Yield the leading edge of a skin that goes round it, and which side of that is the upper one."""
     if one.side != "around":
@@ -207,41 +204,22 @@ def _leading(one: Covered) -> Iterator[Mark]:
     (x0, y0), (x1, y1) = _middle(threads[0]), _middle(threads[front])
     long = math.dist((x0, y0), (x1, y1))
     tick = min(8.0, long / 4)
-    yield Mark(
-        line([(x0, y0), (x0 + tick * (x1 - x0) / long, y0 + tick * (y1 - y0) / long)]), "datum", "upper"
-    )
+    end = (x0 + tick * (x1 - x0) / long, y0 + tick * (y1 - y0) / long)
+    yield Mark(line([(x0, y0), end]), "datum", "upper")
 
 
-def _middle(thread: Sequence[tuple[float, float]]) -> tuple[float, float]:
+def _middle(thread: Sequence[Point]) -> Point:
     (x0, y0), (x1, y1) = thread[0], thread[-1]
     return (x0 + x1) / 2, (y0 + y1) / 2
 
 
-def _nose(one: Covered) -> Iterator[Mark]:
-    """Yield the two lines between which the inner paper is peeled off, so that a skin bends round its leading edge."""
-    if one.side != "around" or one.stock.bend != "peeled":
-        return
-    start, end = _bend_line(one)
-    depth = one.stock.neutral * one.stock.thickness
-    for count, path in enumerate(lines_on(one.made.surface, along_plane(one.piece, start, end), depth)):
-        yield Mark(path, "line", "inner paper off to the other line" if count == 0 else "")
-
-
 def _scores(one: Covered) -> tuple[Score, ...]:
-    """Return the scores by which a skin bends round its leading edge, where its stock is scored."""
-    if one.side != "around" or one.stock.bend != "scored":
+    """Return the scores by which a skin bends, where its stock is scored."""
+    if one.stock.bend != "scored":
         return ()
-    start, end = _bend_line(one)
-    keep = [
-        number
-        for number, thread in enumerate(one.made.surface.space)
-        if thread[0][0] - one.piece.inner.back <= start or thread[-1][0] - one.piece.outer.back <= end
-    ]
-    if len(keep) < 3:
-        return ()
-    first, last = max(0, keep[0] - 1), min(len(one.made.surface.space) - 1, keep[-1] + 1)
-    nose = Surface(one.made.surface.space[first : last + 1], one.made.surface.flat[first : last + 1])
-    return score.scores(nose, EVENNESS).scores
+    surface = one.made.surface
+    zones = bent_zones(surface, PLAIN)
+    return tuple(each for zone in zones for each in score.scores(part(surface, *zone), EVENNESS).scores)
 
 
 def _tail(one: Covered) -> Iterator[Mark]:
@@ -341,7 +319,7 @@ def _notes(one: Covered, scored: bool) -> Iterator[str]:
         yield f"{one.side} side"
     if one.side == "around":
         if one.stock.bend == "peeled":
-            yield "creased along the leading edge, inner paper off"
+            yield "creased along the leading edge"
         elif scored:
             yield "bent at its scores"
 

@@ -87,7 +87,7 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
                     "beyond-span",
                     f"joiner '{child.name}' reaches {short(into - near.long, 2)} mm past the end of its panel",
                 )
-            back = -1.0 if not sheet.across else -into
+            back = -5.0 if not sheet.across else -into
             low, high = end + way * back, end + way * into
             corners = [(x - begin - wide / 2, low), (x - begin + wide / 2, low)]
             corners += [(x - begin + wide / 2, high), (x - begin - wide / 2, high)]

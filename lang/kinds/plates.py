@@ -5,12 +5,11 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry import outline as shapes
-from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Edge, Flat, Mark, Part, Stock
+from ringwright.geometry.part import Bevel, Edge, Flat, Mark, Part, Stock
 from ringwright.geometry.path import Path, Point, canonical, closed, length, line
 from ringwright.geometry.wing.planform import mounted, straight
-from ringwright.geometry.wing.plate import Plate, Strip, behind, outline, plate
+from ringwright.geometry.wing.plate import Plate, outline, plate, run_on
 from ringwright.lang.design.making import Refusal, blaming
 from ringwright.lang.kinds import controls, joiners, openings
 from ringwright.lang.kinds.lifting import of_kind
@@ -92,7 +91,10 @@ def _sheet(
     numbered: bool,
 ) -> Part:
     component = of.component
-    drawn = outline(sheet.plate, sheet.across, _corner(maker, of, sheet))
+    # What is cut square first reaches to the face that is longer at a bevelled end.
+    more = [0.0 if sheet.across else stock.thickness * math.tan(abs(end)) / 2 for end in sheet.ends]
+    whole = run_on(sheet.plate, *more)
+    drawn = outline(whole, sheet.across, _corner(maker, of, sheet))
     if component.kind.name == "fin":
         drawn = _with_tab(maker, component, sheet.plate, drawn)
     for hinged in cut:
@@ -104,16 +106,20 @@ def _sheet(
     opened = openings.opened(maker, component, drawn) if sheet.number == 0 else openings.Opened(drawn, (), ())
     edges = [Edge("rim", "", 0.0, length(drawn))]
     notes = ["port face up" if component.kind.name == "fin" else "top face up"]
-    for end, which in zip(sheet.ends, ("inner", "outer"), strict=True):
-        wide = stock.thickness * math.tan(abs(end))
-        if not sheet.across and wide >= LEAST_BEVEL:
-            leading, trailing = sheet.plate.chord_at(0.0 if which == "inner" else sheet.plate.long)
-            notes.append(f"{which} edge bevelled {maker.length(wide)} ({degrees(end)})")
-            edges.append(Edge(f"{which} edge", component.id, abs(end), trailing - leading))
-    half_lines = [mark for hinged in cut for mark in hinged.marks]
+    bevels = []
+    for end, which, by in zip(sheet.ends, ("inner", "outer"), more, strict=True):
+        if 2 * by >= LEAST_BEVEL:
+            at = 0 if which == "inner" else -1
+            line_along = line([whole.leading[at], whole.trailing[at]])
+            upper = (end > 0) == (which == "inner")
+            notes.append(
+                f"{which} edge bevelled {maker.length(2 * by)} ({degrees(end)}) {'above' if upper else 'below'}"
+            )
+            edges.append(Edge(f"{which} edge", component.id, abs(end), length(line_along)))
+            bevels.append(Bevel(line_along, 2 * by if upper else 0.0, 0.0 if upper else 2 * by))
     piece = Piece(
         str(sheet.number + 1) if numbered else "", opened.outline, opened.holes, (),
-        (*_marks(sheet, drawn), *half_lines), opened.centres, tuple(notes), tuple(edges),
+        _marks(sheet, drawn), opened.centres, tuple(notes), tuple(edges), tuple(bevels),
     )  # fmt: skip
     return flat_part(of, piece, stock, on_top(of, sheet.plate.flat, stock))
 
@@ -179,6 +185,3 @@ def _with_tab(maker: "Maker", component: "Component", of: Plate, drawn: Path) ->
         (middle - long / 2, 1.0),
     ]
     return shapes.joined(drawn, canonical(closed(corners)))
-
-
-__all__ = ["GeometryError", "Sheet", "Strip", "behind", "parts", "sheets"]

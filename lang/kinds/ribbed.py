@@ -189,7 +189,7 @@ def _control(frame: Frame, moving: Moving) -> Part:
         _, trailing = run.chord_at(along)
         corners.append(((trailing - depth + gap, along), (trailing, along)))
     (a, b), (d, c) = corners
-    hinged = controls.Hinged(child, 0, (a, b, c, d), (), (), False, (a, d))
+    hinged = controls.Hinged(child, 0, (a, b, c, d), (), False, (a, d))
     middle = run.flat
     # It turns with the section it hangs on.
     here = sliced(panel, (start + end) / 2)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.mass import measure
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Centre, Edge, Flat, Mark, Part, Score, Stock
+from ringwright.geometry.part import Bevel, Centre, Edge, Flat, Mark, Part, Score, Stock
 from ringwright.geometry.path import Path
 from ringwright.geometry.wing.planform import Mount, Panel, Station, level, panels, upright
 from ringwright.geometry.wing.profile import Profile, profile_of
@@ -213,6 +213,7 @@ class Piece(NamedTuple):
     centres: tuple[Centre, ...] = ()
     notes: tuple[str, ...] = ()
     edges: tuple[Edge, ...] = ()
+    bevels: tuple[Bevel, ...] = ()
 
 
 def flat_part(of: Lifted, piece: Piece, stock: Stock, placement: Flat) -> Part:
@@ -222,7 +223,7 @@ def flat_part(of: Lifted, piece: Piece, stock: Stock, placement: Flat) -> Part:
         id=id, name=id, component=of.component.id, hand="", stock=stock, quantity=1, outline=piece.outline,
         holes=piece.holes, far=(), scores=piece.scores, peels=(), marks=piece.marks, centres=piece.centres,
         notes=piece.notes, edges=piece.edges, grain=grain_of(stock.grain, piece.outline), placement=placement,
-        properties=measure(piece.outline, piece.holes, (), (), stock, placement),
+        properties=measure(piece.outline, piece.holes, (), (), stock, placement), bevels=piece.bevels,
     )  # fmt: skip
 
 
