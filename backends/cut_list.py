@@ -4,9 +4,9 @@ import unicodedata
 from typing import NamedTuple
 
 from ringwright.backends.manifest import part_label, part_size
-from ringwright.backends.record import BuildRecord
+from ringwright.backends.record import BuildRecord, Place
 from ringwright.geometry.numbers import fixed, total
-from ringwright.geometry.part import Part
+from ringwright.geometry.part import Part, number_of
 
 COLUMNS = (
     "part", "label", "hand", "stock", "quantity",
@@ -50,9 +50,7 @@ def cut_list_table(record: BuildRecord, width: int = 80) -> str:
             _Column(head, [fixed(part_size(part)[axis] / scale, decimals) for part in parts], True)
             for axis, head in enumerate((f"width {unit}", f"height {unit}"))
         ),
-        _Column(
-            "sheets", [_ranges([index for _, index in sheets.get(part.id, ())]) for part in parts], False
-        ),
+        _Column("sheets", [_numbers(sheets.get(part.id, ())) for part in parts], False),
         _Column("mass g", [_or_dash(part.properties.mass) for part in parts], True),
     ]
     while len(columns) > 5 and _wide(columns) > width:
@@ -114,6 +112,13 @@ def _or_dash(mass: float | None) -> str:
     return "–" if mass is None else fixed(mass, 1)
 
 
+def _numbers(sheets: tuple[Place, ...]) -> str:
+    """Numbers of whole sheets, behind the names of offcuts."""
+    offcuts = [number_of(sheet) for sheet in sheets if sheet[2]]
+    whole = _ranges([index for _, index, offcut in sheets if not offcut])
+    return ", ".join([*offcuts, *([whole] if whole else [])])
+
+
 def _ranges(numbers: list[int]) -> str:
     """Whole numbers in rising order, runs of three and more as '2–5'."""
     runs: list[list[int]] = []
@@ -136,16 +141,16 @@ def _count(number: int, what: str) -> str:
     return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
-def _sheets_by_part(record: BuildRecord) -> dict[str, tuple[tuple[str, int], ...]]:
-    """For each part the sheets (stock and index) that hold a copy of it, in order."""
-    found: dict[str, dict[tuple[str, int], None]] = {}
-    for sheet in sorted(record.sheets, key=lambda s: (s.stock.name, s.index)):
+def _sheets_by_part(record: BuildRecord) -> dict[str, tuple[Place, ...]]:
+    """For each part the sheets that hold a copy of it, in order."""
+    found: dict[str, dict[Place, None]] = {}
+    for sheet in sorted(record.sheets, key=lambda s: s.place):
         for placed in sheet.placements:
-            found.setdefault(placed.part, {})[sheet.stock.name, sheet.index] = None
+            found.setdefault(placed.part, {})[sheet.place] = None
     return {part: tuple(sheets) for part, sheets in found.items()}
 
 
-def _row(part: Part, sheets: tuple[tuple[str, int], ...]) -> tuple[str, ...]:
+def _row(part: Part, sheets: tuple[Place, ...]) -> tuple[str, ...]:
     width, height = part_size(part)
     own = part.properties
     return (
@@ -159,7 +164,7 @@ def _row(part: Part, sheets: tuple[tuple[str, int], ...]) -> tuple[str, ...]:
         fixed(own.area / 100, 2),
         fixed(own.cut_length, 1),
         "" if own.mass is None else fixed(own.mass, 2),
-        _safe(" ".join(f"{stock}-{index}" for stock, index in sheets)),
+        _safe(" ".join(f"{sheet[0]}-{number_of(sheet).replace(' ', '-')}" for sheet in sheets)),
     )
 
 

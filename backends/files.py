@@ -8,7 +8,7 @@ from ringwright.backends.drawing import Drawing
 from ringwright.backends.file_names import file_word, file_words
 from ringwright.backends.manifest import MANIFEST, manifest
 from ringwright.backends.paper import Paper, paper_of
-from ringwright.backends.record import BuildRecord
+from ringwright.backends.record import BuildRecord, Place
 from ringwright.backends.sheet import Content, for_eyes, for_machines, sheet_content, template_of
 
 if TYPE_CHECKING:
@@ -78,13 +78,13 @@ def build_files(
     job = _Job(record, date, choices, stem)
     files: dict[str, bytes] = {"cut-list.csv": cut_list_csv(record).encode()}
     made = {"cut_list": "cut-list.csv"}
-    of_sheets: dict[tuple[str, int], dict[str, str]] = {}
+    of_sheets: dict[Place, dict[str, str]] = {}
     for format, write in _WRITERS.items():
         if format in formats:
             for sheet, drawing in zip(record.sheets, job.machines(), strict=True):
-                name = f"sheets/{stem}-{words[sheet.stock.name]}-{sheet.index}.{format}"
+                name = f"sheets/{stem}-{words[sheet.stock.name]}-{sheet.number.replace(' ', '-')}.{format}"
                 files[name] = write(job, drawing)
-                of_sheets.setdefault((sheet.stock.name, sheet.index), {})[format] = name
+                of_sheets.setdefault(sheet.place, {})[format] = name
             if "gauge" in formats:
                 for use, path, gauge in _gauge_sheets(job, words, format):
                     made[use], files[path] = path, gauge

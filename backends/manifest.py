@@ -13,9 +13,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from ringwright.backends.record import BuildRecord, Dimension, Finding
+from ringwright.backends.drawing import Rectangle
+from ringwright.backends.offcuts import left_over
+from ringwright.backends.record import BuildRecord, Dimension, Finding, Place
 from ringwright.geometry.numbers import rounded, short, total
-from ringwright.geometry.part import Edge, Groove, Mark, Part, Placed, Score, Sheet, Vector
+from ringwright.geometry.part import Edge, Groove, Mark, Offcut, Part, Placed, Score, Sheet, Vector
 from ringwright.geometry.path import Path as Line
 from ringwright.geometry.path import Point, bounds, flattened
 
@@ -31,13 +33,12 @@ _Mass = tuple[float | None, Vector | None]
 def manifest(
     record: BuildRecord,
     files: Mapping[str, str],
-    sheet_files: Mapping[tuple[str, int], Mapping[str, str]] | None = None,
+    sheet_files: Mapping[Place, Mapping[str, str]] | None = None,
 ) -> str:
     """The text of manifest.json, with a final newline.
 
     files: what the build wrote once ('pdf', 'book', 'cut_list' …) to its path below the folder.
-    sheet_files: the same for each sheet ('svg', 'dxf'), by its stock's name and its index. Raises
-    GeometryError 'not-finite' for NaN and infinity.
+    sheet_files: the same for each sheet ('svg', 'dxf'), by its place. Raises GeometryError 'not-finite' for NaN and infinity.
     """
     of_sheet = sheet_files or {}
     blocks = {
@@ -58,8 +59,8 @@ def manifest(
         ),
         "parts": _lines(_part(part) for part in sorted(record.parts, key=lambda p: p.id)),
         "sheets": _lines(
-            _sheet(sheet, of_sheet.get((sheet.stock.name, sheet.index), {}))
-            for sheet in sorted(record.sheets, key=lambda s: (s.stock.name, s.index))
+            _sheet(sheet, of_sheet.get(sheet.place, {}), left_over(record, sheet))
+            for sheet in sorted(record.sheets, key=lambda s: s.place)
         ),
         "files": _paths(files),
         "defaults": _block({name: _text(value) for name, value in sorted(record.defaults)}),
@@ -179,17 +180,38 @@ def _edge(edge: Edge) -> str:
     )
 
 
-def _sheet(sheet: Sheet, files: Mapping[str, str]) -> str:
+def _sheet(sheet: Sheet, files: Mapping[str, str], left_over: Iterable[Rectangle]) -> str:
+    width, height = sheet.size
     members = {
         "stock": _text(sheet.stock.name),
         "index": str(sheet.index),
-        "width_mm": short(sheet.stock.width, 6),
-        "height_mm": short(sheet.stock.height, 6),
+        "offcut": _NULL if sheet.offcut is None else _offcut(sheet.offcut),
+        "width_mm": short(width, 6),
+        "height_mm": short(height, 6),
         "files": _paths(files),
         "placements": _lines(map(_placed, sorted(sheet.placements))),
         "used": short(sheet.used, 4),
+        "left_over": _lines(map(_rectangle, left_over)),
     }
     return _block(members)
+
+
+def _offcut(offcut: Offcut) -> str:
+    return _row(
+        name=_text(offcut.name),
+        outline=_coordinates(offcut.outline),
+        holes=f"[{', '.join(map(_coordinates, offcut.holes))}]",
+    )
+
+
+def _rectangle(box: Rectangle) -> str:
+    left, low, right, high = box
+    return _row(
+        x_mm=short(left, 3),
+        y_mm=short(low, 3),
+        width_mm=short(right - left, 3),
+        height_mm=short(high - low, 3),
+    )
 
 
 def _placed(placed: Placed) -> str:

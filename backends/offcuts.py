@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from ringwright.backends.drawing import Rectangle, rectangle
 from ringwright.backends.room import segments
-from ringwright.geometry.path import Path
+from ringwright.geometry.nest.rectangle import largest
+from ringwright.geometry.numbers import same
+from ringwright.geometry.part import Sheet
+from ringwright.geometry.path import Path, flattened, moved, signed_area, turned
 
 if TYPE_CHECKING:
-    from ringwright.backends.drawing import Rectangle
+    from ringwright.backends.record import BuildRecord
 
 CELL = 10.0
 """Rectangles are looked for in steps of this, mm."""
@@ -18,16 +24,53 @@ LEAST_SIDE, LEAST_AREA = 80.0, 20_000.0
 MOST = 3
 
 
-def offcuts(width: float, height: float, outlines: list[Path], gap: float) -> list[Rectangle]:
+def left_over(record: BuildRecord, sheet: Sheet) -> tuple[Rectangle, ...]:
+    """The rectangles of a sheet that are worth keeping once its parts are cut, largest first."""
+    parts = {part.id: part.outline for part in record.parts}
+    outlines = tuple(
+        moved(turned(parts[placed.part], math.radians(placed.rotation)), (placed.x, placed.y))
+        for placed in sheet.placements
+    )
+    return _left_over(sheet.size, outlines, edges(sheet), max(record.cutting.gap, record.cutting.margin))
+
+
+@lru_cache(maxsize=64)
+def _left_over(
+    size: tuple[float, float], outlines: tuple[Path, ...], beyond: tuple[Path, ...], gap: float
+) -> tuple[Rectangle, ...]:
+    return tuple(offcuts(*size, outlines, gap, beyond))
+
+
+def edges(sheet: Sheet) -> tuple[Path, ...]:
+    """Lines about what there is no sheet of: none for a whole one, else its box, the offcut's outline, and its damage.
+
+    A rectangle without damage has none, too.
+    """
+    if sheet.offcut is None:
+        return ()
+    width, height = sheet.size
+    whole = same(abs(signed_area(sheet.offcut.outline)), width * height, 0.01)
+    if whole and not sheet.offcut.holes:
+        return ()
+    box = rectangle(0.0, 0.0, width, height)
+    return (box, box if whole else sheet.offcut.outline, *sheet.offcut.holes)
+
+
+def offcuts(
+    width: float, height: float, outlines: Sequence[Path], gap: float, beyond: Sequence[Path] = ()
+) -> list[Rectangle]:
     """(left, low, right, high) of the rectangles of a sheet that are worth keeping, largest first.
 
-    outlines: of the parts; what falls out of their openings is no offcut. gap: that is kept about them, mm.
+    outlines: of the parts; what falls out of their openings is no offcut. gap: that is kept about them, mm. beyond: the
+    sheet's `edges`, where it is an offcut itself.
     """
     columns, rows = math.floor(width / CELL), math.floor(height / CELL)
-    free = _free(columns, rows, outlines, gap)
+    free = _free(columns, rows, [*outlines, *beyond[2:]], gap)
+    if beyond:
+        _strike(free, beyond[1])
     found: list[Rectangle] = []
     while len(found) < MOST and sum(map(sum, free)) * CELL * CELL >= LEAST_AREA:
-        left, low, right, high = _largest(free)
+        left, low, right, high = largest(free)
         wide, tall = (right - left) * CELL, (high - low) * CELL
         if min(wide, tall) < LEAST_SIDE or wide * tall < LEAST_AREA:
             break
@@ -67,22 +110,14 @@ def _free(columns: int, rows: int, outlines: list[Path], gap: float) -> list[lis
     return found
 
 
-def _largest(free: list[list[bool]]) -> tuple[int, int, int, int]:
-    """The largest rectangle of free cells (left, low, right, high), by a stack of rising heights along each row."""
-    best, area = (0, 0, 0, 0), 0
-    heights = [0] * (len(free[0]) if free else 0)
+def _strike(free: list[list[bool]], outline: Path) -> None:
+    """Take away the cells that do not lie within an outline as a whole."""
+    import shapely
+
+    board = shapely.Polygon(flattened(outline, 0.05))
+    shapely.prepare(board)
     for row, cells in enumerate(free):
-        heights = [height + 1 if cell else 0 for height, cell in zip(heights, cells, strict=True)]
-        stack: list[tuple[int, int]] = []
-        last = 0
-        for column, height in enumerate([*heights, 0]):
-            if height == last:
-                continue
-            start, last = column, height
-            while stack and stack[-1][1] >= height:
-                start, tall = stack.pop()
-                if tall * (column - start) > area:
-                    area = tall * (column - start)
-                    best = (start, row + 1 - tall, column, row + 1)
-            stack.append((start, height))
-    return best
+        for column, is_free in enumerate(cells):
+            if is_free:
+                x, y = column * CELL, row * CELL
+                cells[column] = bool(board.covers(shapely.box(x, y, x + CELL, y + CELL)))

@@ -39,6 +39,9 @@ AND_INCHES = f", below it {INCHES} in"
 """What the bars of a model in inches show as well."""
 CAUTION = "Blades cut: steel rule, light passes, fingers clear of the line. See README."
 
+BOARD = "offcut"
+"""The group of lines about the board of an offcut."""
+
 _SMALL, _DATA = 2.5, 3.5
 _ROW = 5.2
 SAMPLE = 11.0
@@ -153,6 +156,8 @@ def line_types(groups: tuple[Group, ...]) -> Iterator[tuple[list[Stroke], str]]:
     flat = line([(0.0, 0.0), (SAMPLE, 0.0)])
     if ("cut", ()) in used:
         yield [Stroke("info", flat, WIDE)], "cut on the middle of the line"
+    if any(group.id == BOARD for group in groups):
+        yield [Stroke("info", flat, NARROW)], "edge of the offcut, and damage in it"
     if ("far", ()) in used:
         ticks = [line([(x, -1.0), (x, 1.0)]) for x in (0.5, SAMPLE - 0.5)]
         yield (
@@ -209,7 +214,9 @@ class Template(NamedTuple):
 def sheet_fields(model: Model, sheet: Sheet, of: int, date: str, width: float = BLOCK) -> Fields:
     """The fields of ISO 7200 that a sheet has: title, revision, sheet, stock as material, number, date."""
     stock = sheet.stock
-    number = "-".join(part for part in (model.name, model.revision, stock.name, str(sheet.index)) if part)
+    number = "-".join(
+        part for part in (model.name, model.revision, stock.name, sheet.number.replace(" ", "-")) if part
+    )
     below: list[tuple[str, str, float]] = []
     if width >= 140.0:
         below.append(("Number", number, width * 0.36))
@@ -217,7 +224,9 @@ def sheet_fields(model: Model, sheet: Sheet, of: int, date: str, width: float = 
         below.append(("Date", date, 28.0))
     room = width - sum(size for _, _, size in below) - 3.0
     below.insert(0, ("Stock", _stock_words(stock, model.unit, room), 0.0))
-    return Fields(title_row(model, f"{sheet.index} of {of}"), tuple(below))
+    return Fields(
+        title_row(model, sheet.offcut.name if sheet.offcut else f"{sheet.index} of {of}"), tuple(below)
+    )
 
 
 def _stock_words(stock: Stock, unit: str, room: float) -> str:

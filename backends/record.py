@@ -1,8 +1,11 @@
 """A build in plain values: the build command fills it, manifest, cut list and title blocks read it."""
 
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from ringwright.geometry.part import Cutting, Part, Sheet, Vector
+
+Place: TypeAlias = tuple[str, int, str]
+"""What tells a sheet from all others: its stock, its number, the name of an offcut; see `Sheet.place`."""
 
 
 class Model(NamedTuple):

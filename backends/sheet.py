@@ -25,10 +25,10 @@ from ringwright.backends.drawing import (
 from ringwright.backends.dress import Dressed, dress
 from ringwright.backends.kerf import compensated
 from ringwright.backends.label import LEAST, copy_words, label_rows, name_row
-from ringwright.backends.offcuts import offcuts
+from ringwright.backends.offcuts import edges, left_over
 from ringwright.backends.on_waste import key_line, sheet_line, word_in_opening
 from ringwright.backends.outside import Key, compass_point, words_beside
-from ringwright.backends.page import Template, framed, sheet_fields
+from ringwright.backends.page import BOARD, Template, framed, sheet_fields
 from ringwright.backends.part_lines import shifted
 from ringwright.backends.record import BuildRecord
 from ringwright.backends.sizes import size_words, stock_words
@@ -111,8 +111,7 @@ def sheet_content(record: BuildRecord, sheet: Sheet, dimensions: bool = False) -
             title += f", {copy_words(placed.copy, part.quantity)}"
         rows = label_rows(parts[placed.part], placed.copy, record.model.revision, record.model.unit)
         groups.append(Group(f"{_xml_name(part.id)}-{number}", title, "; ".join(rows), tuple(items)))
-    left_over = tuple(_offcut_names(record, sheet, [part.outline for _, _, part in bodies], waste))
-    return Content(tuple(groups), key.entries(), waste, left_over)
+    return Content(tuple(groups), key.entries(), waste, tuple(_left_over_names(record, sheet, waste)))
 
 
 def _dimension(
@@ -140,12 +139,11 @@ def _dimension(
                 waste.keep_clear(item.path)
 
 
-def _offcut_names(record: BuildRecord, sheet: Sheet, outlines: list[Path], waste: Waste) -> Iterator[Item]:
+def _left_over_names(record: BuildRecord, sheet: Sheet, waste: Waste) -> Iterator[Item]:
     """What is worth keeping of a sheet, with its size, where it lies."""
     import numpy as np
 
-    gap = max(record.cutting.gap, record.cutting.margin)
-    for left, low, right, high in offcuts(sheet.stock.width, sheet.stock.height, outlines, gap):
+    for left, low, right, high in left_over(record, sheet):
         words = f"offcut {size_words(right - left, high - low, record.model.unit)}"
         flat = row_box(words, 3.5, (0.0, 0.0), 0.0)
         steps = (0.5, 0.35, 0.65, 0.2, 0.8)
@@ -165,6 +163,7 @@ def for_machines(record: BuildRecord, sheet: Sheet, content: Content) -> Drawing
     """
     words = sheet_words(record, sheet)
     groups = [compensated(group, record.cutting.kerf) for group in _inner_first(content)]
+    groups += _board(sheet)
     key = [f"{letter} = {label}" for letter, label in content.key]
     waste = content.waste.copy()
     found = [*content.left_over, *sheet_line(words, (3.5, LEAST), waste)]
@@ -172,32 +171,39 @@ def for_machines(record: BuildRecord, sheet: Sheet, content: Content) -> Drawing
         found += key_line(letter, label, waste)
     if found:
         groups.append(Group("sheet", words, "", tuple(found)))
-    return Drawing(sheet.stock.width, sheet.stock.height, words, "; ".join(key), tuple(groups))
+    return Drawing(*sheet.size, words, "; ".join(key), tuple(groups))
 
 
 def for_eyes(record: BuildRecord, sheet: Sheet, content: Content, date: str) -> Drawing:
     """The stock in a page with title block, legend and check bars."""
     words = sheet_words(record, sheet)
-    groups = content.groups
+    groups = (*content.groups, *_board(sheet))
     if content.left_over:
         groups = (*groups, Group("sheet", words, "", content.left_over))
-    drawing = Drawing(sheet.stock.width, sheet.stock.height, words, "", groups)
+    drawing = Drawing(*sheet.size, words, "", groups)
     return framed(drawing, record.model, sheet, sheet_count(record, sheet), content.key, date)
 
 
 def template_of(record: BuildRecord, sheet: Sheet, content: Content, date: str) -> Template:
     """The stock with its edge, to be printed on pages."""
     words = sheet_words(record, sheet)
-    stock = sheet.stock
-    edge = Stroke("info", rectangle(0.0, 0.0, stock.width, stock.height), NARROW)
-    groups = (*content.groups, Group("edge", "Edge of the sheet", "", (edge,)))
+    edge = Stroke("info", rectangle(0.0, 0.0, *sheet.size), NARROW)
+    groups = (*content.groups, *_board(sheet), Group("edge", "Edge of the sheet", "", (edge,)))
     fields = sheet_fields(record.model, sheet, sheet_count(record, sheet), date)
-    return Template(Drawing(stock.width, stock.height, words, "", groups), fields, content.key)
+    return Template(Drawing(*sheet.size, words, "", groups), fields, content.key)
+
+
+def _board(sheet: Sheet) -> Iterator[Group]:
+    """The edge of an offcut and the damage in it, so that it can be laid where the drawing has it."""
+    if sheet.offcut is not None and edges(sheet):
+        lines = (sheet.offcut.outline, *sheet.offcut.holes)
+        strokes = tuple(Stroke("info", path, NARROW) for path in lines)
+        yield Group(BOARD, f"Edge and damage of {sheet.number}", "", strokes)
 
 
 def sheet_count(record: BuildRecord, sheet: Sheet) -> int:
-    """How many sheets of the same stock there are."""
-    return sum(1 for other in record.sheets if other.stock.name == sheet.stock.name)
+    """How many whole sheets of the same stock there are, those counted that a layout left empty in between."""
+    return max(other.index for other in record.sheets if other.stock.name == sheet.stock.name)
 
 
 def sheet_words(record: BuildRecord, sheet: Sheet) -> str:
@@ -208,7 +214,7 @@ def sheet_words(record: BuildRecord, sheet: Sheet) -> str:
         (
             f"{model.title or model.name}{revision}",
             stock_words(sheet.stock, model.unit),
-            f"sheet {sheet.index} of {sheet_count(record, sheet)}",
+            sheet.number if sheet.offcut else f"sheet {sheet.index} of {sheet_count(record, sheet)}",
         )
     )
 
@@ -233,9 +239,8 @@ def _waste(sheet: Sheet, bodies: list[tuple[Placed, Dressed, Part]]) -> Waste:
         for item in body.strokes
         if isinstance(item, Stroke) and item.dashes and item.layer == "mark"
     ]
-    return Waste(
-        sheet.stock.width, sheet.stock.height, [(part.outline, *part.holes) for _, _, part in bodies], crosses
-    )
+    parts = [(part.outline, *part.holes) for _, _, part in bodies]
+    return Waste(*sheet.size, parts, crosses, edges(sheet))
 
 
 def _lies_on_another(item: Item, part: Part, waste: Waste) -> bool:

@@ -29,15 +29,21 @@ class Waste:
     """
 
     def __init__(
-        self, width: float, height: float, parts: Sequence[tuple[Path, ...]], others: Sequence[Path]
+        self,
+        width: float,
+        height: float,
+        parts: Sequence[tuple[Path, ...]],
+        others: Sequence[Path],
+        edges: Sequence[Path] = (),
     ) -> None:
         """width, height: of the sheet, mm.
 
         parts: outline and holes of each, as they lie on it. others: more lines to keep clear of.
+        edges: of what there is no sheet: between the first, the sheet's box, and the second, and within the rest.
         """
         self.width, self.height = width, height
         self._outlines = [(bounds(rings[0]), segments([rings[0]])) for rings in parts]
-        self._rings = segments([ring for rings in parts for ring in rings])
+        self._rings = segments([*edges, *(ring for rings in parts for ring in rings)])
         self.lines = stacked([self._rings, segments(others)])
         self._touched: Counts | None = None
 

@@ -4,7 +4,7 @@ grams.
 
 from typing import NamedTuple, TypeAlias
 
-from ringwright.geometry.path import Path, Point
+from ringwright.geometry.path import Path, Point, bounds
 
 Vector: TypeAlias = tuple[float, float, float]
 
@@ -254,6 +254,30 @@ class Sheet(NamedTuple):
     placements: tuple[Placed, ...]
     used: float
     offcut: Offcut | None = None
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height, mm: of the stock's sheet, or of the box about an offcut, whose corner is the origin."""
+        if self.offcut is None:
+            return self.stock.width, self.stock.height
+        _, _, width, height = bounds(self.offcut.outline)
+        return width, height
+
+    @property
+    def place(self) -> tuple[str, int, str]:
+        """What tells it from all other sheets, and in which order they come: stock, number, name of the offcut."""
+        return self.stock.name, self.index, "" if self.offcut is None else self.offcut.name
+
+    @property
+    def number(self) -> str:
+        """What it is called among those of its stock: '2', 'offcut window'."""
+        return number_of(self.place)
+
+
+def number_of(place: tuple[str, int, str]) -> str:
+    """What the sheet of a place is called among those of its stock: '2', 'offcut window'."""
+    _, index, offcut = place
+    return f"offcut {offcut}" if offcut else str(index)
 
 
 class Cutting(NamedTuple):

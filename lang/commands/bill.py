@@ -1,22 +1,35 @@
-"""What is to be bought and what all of it costs, as `build` says it. Currencies are summed, never converted."""
+"""What is to be bought and what it costs, as `build` says it. Currencies are summed, never converted."""
 
 from collections.abc import Iterator, Mapping, Sequence
 
 from ringwright.geometry.numbers import fixed, total
+from ringwright.geometry.part import Sheet
 from ringwright.lang.commands.balance_lines import Line
+from ringwright.lang.commands.common import counted
+from ringwright.lang.design.on_hand import OnHand
 from ringwright.lang.design.shopping import Bought
 
 
-def bill(bought: Sequence[Bought], sheets: Mapping[str, int]) -> Iterator[Line]:
-    """Yield the bought parts and the sum of all prices; sheets: how many of each stock the layout takes."""
-    pieces = [each for each in bought if not each.sheet]
-    for each in pieces:
-        price = "" if each.price is None else f", {fixed(each.price * each.count, 2)} {each.currency}"
-        yield Line("buy" if each is pieces[0] else "", f"{each.count} × {each.title}{price}")
+def bill(bought: Sequence[Bought], sheets: Sequence[Sheet], on_hand: Mapping[str, OnHand]) -> Iterator[Line]:
+    """Yield what is taken of what is on hand, what is to be bought beside it, and the sum of all prices.
+
+    sheets: all that the layout takes, offcuts among them.
+    """
+    taken = {each.id: [sheet for sheet in sheets if sheet.stock.name == each.id] for each in bought}
+    counts = {each.id: _to_buy(each, taken[each.id], on_hand.get(each.id)) for each in bought}
+    told = [each for each in bought if each.sheet and taken[each.id] and each.id in on_hand]
+    for each in told:
+        head = "hand" if each is told[0] else ""
+        yield Line(head, _of_hand(each.id, taken[each.id], on_hand[each.id], counts[each.id]))
+    listed = [each for each in bought if counts[each.id] and (not each.sheet or each.id in on_hand)]
+    for each in listed:
+        count = counts[each.id]
+        price = "" if each.price is None else f", {fixed(each.price * count, 2)} {each.currency}"
+        yield Line("buy" if each is listed[0] else "", f"{count} × {each.title}{price}")
     sums: dict[str, list[float]] = {}
     unpriced = []
     for each in bought:
-        count = sheets.get(each.id, 0) if each.sheet else each.count
+        count = counts[each.id]
         if count and each.price is not None:
             sums.setdefault(each.currency, []).append(each.price * count)
         elif count:
@@ -27,3 +40,25 @@ def bill(bought: Sequence[Bought], sheets: Mapping[str, int]) -> Iterator[Line]:
         )
         left = f"; no price is given for {', '.join(unpriced)}" if unpriced else ""
         yield Line("price", f"{whole} for whole sheets and bought parts{left}")
+
+
+def _to_buy(each: Bought, taken: Sequence[Sheet], hand: OnHand | None) -> int:
+    """Return how many of something are missing: of sheets those beyond what is there."""
+    if not each.sheet:
+        return each.count
+    whole = sum(1 for sheet in taken if sheet.offcut is None)
+    return max(0, whole - ((hand.sheets or 0) if hand is not None else 0))
+
+
+def _of_hand(stock: str, taken: Sequence[Sheet], hand: OnHand, missing: int) -> str:
+    """Return '2 of 3 sheets of board, offcuts corner, strip' and what else there is to say of it."""
+    offcuts = [sheet.offcut.name for sheet in taken if sheet.offcut is not None]
+    whole = sum(1 for sheet in taken if sheet.offcut is None)
+    said = []
+    if hand.sheets and whole:
+        said.append(f"{whole - missing} of {counted(hand.sheets, 'sheet')}")
+    if offcuts:
+        said.append(f"{'offcut' if len(offcuts) == 1 else 'offcuts'} {', '.join(offcuts)}")
+    left = [offcut.name for offcut in hand.offcuts if offcut.name not in offcuts]
+    also = f"; nothing is cut from {', '.join(left)}" if left else ""
+    return f"of {stock} {' and '.join(said) if said else 'nothing'} taken{also}"

@@ -139,7 +139,8 @@ def _nested(
         sheets = nest(design.parts, design.cutting, effort, offcuts, kept, shown)  # type: ignore[arg-type]
     finally:
         shown.clear()
-    return sheets, shown.stopped
+    # Offcuts by name, not by size: as a layout that was kept has them.
+    return tuple(sorted(sheets, key=lambda sheet: sheet.place)), shown.stopped
 
 
 def out_of_date(design: "Design", found: Found) -> tuple[Diagnostic, ...]:

@@ -44,7 +44,10 @@ def facts(found: Comparison) -> dict[str, Any]:
         "verdicts": {one.id: one.word for one in found.verdicts},
         "reasons": {one.id: one.reason for one in found.verdicts if one.reason},
         "differences_mm": {one.id: rounded(one.by, 3) for one in found.verdicts if one.by},
-        "sheets": [{"stock": stock, "index": index} for stock, index in found.sheets],
+        "sheets": [
+            {"stock": stock, "index": index, **({"offcut": offcut} if offcut else {})}
+            for stock, index, offcut in found.sheets
+        ],
         "mass": {"old": found.old.mass, "new": found.new.mass},
         "balance": {"old": _place(found.old.balance), "new": _place(found.new.balance)},
         "notes": list(found.notes),

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from ringwright.geometry.compare import SAME
 from ringwright.geometry.numbers import same
+from ringwright.geometry.part import number_of
 from ringwright.lang.compare.comparison import Comparison, Resized
 from ringwright.lang.compare.drivers import Driver
 from ringwright.lang.compare.side import Side
@@ -160,10 +161,10 @@ def _pair(side: Side, old: float | None, new: float | None, kind: Dimension) -> 
 def _sheets(found: Comparison) -> Section:
     rows = tuple(
         (
-            f"{stock} {index}",
-            ", ".join(one.id for one in found.cut if (stock, index) in found.new.sheets[one.id]),
+            f"{place[0]} {number_of(place)}",
+            ", ".join(one.id for one in found.cut if place in found.new.sheets[one.id]),
         )
-        for stock, index in found.sheets
+        for place in found.sheets
     )
     return Section("sheets to cut from", ("sheet", "parts"), rows)
 

@@ -55,8 +55,8 @@ class Piece(NamedTuple):
     placement: tuple[float, ...] | None = None
 
 
-Place = tuple[str, int]
-"""A sheet: its stock and its index."""
+Place = tuple[str, int, str]
+"""A sheet: its stock, its index, and the name of an offcut, '' for a whole one."""
 
 
 class Side(NamedTuple):
@@ -304,6 +304,13 @@ class _Reading:
             for row, path in self.lines(found, "marks")
         )
 
+    def offcut(self, sheet: Mapping[str, Any]) -> str:
+        """Return the name of an offcut, '' for a whole sheet: older manifests know none."""
+        found = sheet.get("offcut")
+        if found is not None and not isinstance(found, dict):
+            raise self.wrong("has an offcut that is none")
+        return "" if found is None else self.text(found, "name")
+
     def sheets(self, found: Mapping[str, Any]) -> dict[str, tuple[Place, ...]]:
         places: dict[str, dict[Place, None]] = {}
         for sheet in self.rows(found, "sheets"):
@@ -311,5 +318,6 @@ class _Reading:
             if isinstance(index, bool) or not isinstance(index, int):
                 raise self.wrong("has a sheet without its number")
             for placed in self.rows(sheet, "placements"):
-                places.setdefault(self.text(placed, "part"), {})[self.text(sheet, "stock"), index] = None
+                place = (self.text(sheet, "stock"), index, self.offcut(sheet))
+                places.setdefault(self.text(placed, "part"), {})[place] = None
         return {id: tuple(sorted(found)) for id, found in sorted(places.items())}

@@ -84,7 +84,7 @@ def test_layout_to_the_byte() -> None:
     text = manifest(
         a_record(),
         {"pdf": "heron-B.pdf", "cut_list": "cut-list.csv"},
-        {("board", 1): {"svg": "sheets/a.svg"}},
+        {("board", 1, ""): {"svg": "sheets/a.svg"}},
     )
     assert text == (
         """{
@@ -125,13 +125,17 @@ def test_layout_to_the_byte() -> None:
     {
       "stock": "board",
       "index": 1,
+      "offcut": null,
       "width_mm": 762,
       "height_mm": 508,
       "files": {"svg": "sheets/a.svg"},
       "placements": [
         {"part": "plate", "copy": 1, "x_mm": 8, "y_mm": 8, "rotation_deg": 90}
       ],
-      "used": 0.0031
+      "used": 0.0031,
+      "left_over": [
+        {"x_mm": 20, "y_mm": 0, "width_mm": 740, "height_mm": 500}
+      ]
     }
   ],
   "files": {"cut_list": "cut-list.csv", "pdf": "heron-B.pdf"},
@@ -345,7 +349,7 @@ def test_listed_files() -> None:
     text = manifest(
         a_record(),
         {"pdf": "a.pdf", "cut_list": "cut-list.csv"},
-        {("board", 1): {"svg": "sheets/b.svg", "dxf": "sheets/b.dxf"}},
+        {("board", 1, ""): {"svg": "sheets/b.svg", "dxf": "sheets/b.dxf"}},
     )
     assert listed_files(json.loads(text)) == {"a.pdf", "cut-list.csv", "sheets/b.svg", "sheets/b.dxf"}
     for odd in ({}, {"files": 3, "sheets": 4}, {"files": {"a": 1}, "sheets": [1, {"files": []}]}):

@@ -35,8 +35,8 @@ def write(folder, text):
     (folder / "heron.wright").write_text(text, encoding="utf-8")
 
 
-def lines(folder):
-    text = (folder / "heron.layout").read_text("utf-8")
+def lines(folder, name="heron"):
+    text = (folder / f"{name}.layout").read_text("utf-8")
     return {line.split()[1]: line for line in text.splitlines() if line.startswith("lay ")}
 
 
@@ -184,6 +184,87 @@ def test_no_gap_at_all_is_a_layout_too(shop):
     for _ in range(2):
         assert main(["build", "heron.wright", "--relayout"]) == 0
         assert main(["check", "heron.wright"]) == 0
+
+
+SHELF = """
+model teal { title = "Teal" }
+stock board { kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm, price = 2.40 EUR, on_hand = 1
+    offcut corner { outline = polygon[(0, 0), (320, 0), (320, 60), (200, 240), (0, 240)] mm
+                    hole dent { diameter = 50 mm, at = (90 mm, 130 mm) } }
+    offcut strip { size = 500 mm by 60 mm }
+    offcut scrap { size = 40 mm by 30 mm }
+}
+panel keel { stock = board, outline = rect(300 mm, 40 mm) }
+panel disc { stock = board, outline = circle(90 mm), quantity = 2 }
+panel big { stock = board, outline = rect(700 mm, 300 mm), quantity = COUNT }
+"""
+
+
+def test_what_is_on_hand_is_taken_first_and_the_rest_is_to_be_bought(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "teal.wright").write_text(SHELF.replace("COUNT", "3"))
+    assert main(["build", "teal.wright"]) == 0
+    out = capsys.readouterr().out
+    assert "sheets  board offcut corner: 20 % used\n        board offcut strip: 40 % used\n" in out
+    assert "        board: no layout takes fewer than 3 sheets, by large parts\n" in out
+    assert (
+        "hand    of board 1 of 1 sheet and offcuts corner, strip taken; nothing is cut from scrap\n"
+        "buy     2 × board, 4.80 EUR\n"
+        "price   4.80 EUR for whole sheets and bought parts\n"
+        "keep    offcut teal_1 { size = 760 mm by 180 mm }  # of board 1\n"
+    ) in out
+    assert (tmp_path / "build/teal/sheets/teal-board-offcut-corner.svg").exists()
+    manifest = json.loads((tmp_path / "build/teal/manifest.json").read_text("utf-8"))
+    strip = next(
+        sheet for sheet in manifest["sheets"] if sheet["offcut"] and sheet["offcut"]["name"] == "strip"
+    )
+    assert (strip["index"], strip["width_mm"], strip["height_mm"]) == (0, 500, 60)
+    assert "lay keel 1 on board offcut strip at " in (tmp_path / "teal.layout").read_text("utf-8")
+    before = all_bytes(tmp_path)
+    assert main(["build", "teal.wright"]) == 0
+    assert all_bytes(tmp_path) == before
+
+
+def test_offcuts_can_be_pasted_into_their_stock(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    text = SHELF.replace("COUNT", "1")
+    (tmp_path / "teal.wright").write_text(text)
+    assert main(["build", "teal.wright"]) == 0
+    out = capsys.readouterr().out
+    kept = [line[8:] for line in out.splitlines() if "# of board" in line]
+    assert kept
+    pasted = text.replace("    offcut scrap", "".join(f"    {line}\n" for line in kept) + "    offcut scrap")
+    (tmp_path / "teal.wright").write_text(pasted)
+    assert main(["check", "teal.wright"]) == 0
+    assert main(["build", "teal.wright"]) == 0
+    again = [line[8:] for line in capsys.readouterr().out.splitlines() if "# of board" in line]
+    assert not {line.split()[1] for line in kept} & {line.split()[1] for line in again}
+
+
+def test_a_recut_is_laid_on_offcuts_first(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "teal.wright").write_text(SHELF.replace("COUNT", "1"))
+    assert main(["build", "teal.wright"]) == 0
+    (tmp_path / "teal.wright").write_text(
+        SHELF.replace("COUNT", "1").replace("300 mm, 40 mm", "310 mm, 40 mm")
+    )
+    assert main(["build", "teal.wright", "--since", "build/teal"]) == 0
+    manifest = json.loads((tmp_path / "build/teal-recut/manifest.json").read_text("utf-8"))
+    assert [(sheet["index"], sheet["offcut"]["name"]) for sheet in manifest["sheets"]] == [(0, "strip")]
+
+
+def test_an_offcut_that_is_gone_moves_what_lay_on_it_alone(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    text = SHELF.replace("COUNT", "1")
+    (tmp_path / "teal.wright").write_text(text)
+    assert main(["build", "teal.wright"]) == 0
+    before = lines(tmp_path, "teal")
+    (tmp_path / "teal.wright").write_text(text.replace("    offcut strip { size = 500 mm by 60 mm }\n", ""))
+    capsys.readouterr()
+    assert main(["build", "teal.wright"]) == 0
+    assert "keel moves: there is no board offcut strip any more" in capsys.readouterr().out
+    after = lines(tmp_path, "teal")
+    assert [name for name in before if before[name] != after[name]] == ["keel"]
 
 
 def test_the_effort_stands_in_the_file(shop, capsys):
