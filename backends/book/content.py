@@ -110,7 +110,7 @@ def _cut_list(record: BuildRecord, notes: Notes) -> Iterator[Block]:
     sheets: dict[str, dict[str, None]] = {}
     for sheet in record.sheets:
         for placed in sheet.placements:
-            sheets.setdefault(placed.part, {})[str(sheet.index)] = None
+            sheets.setdefault(placed.part, {})[sheet.number] = None
     unit = record.model.unit
     yield Words(
         "The blank is the smallest piece of sheet that one can be cut from, longer side first; along the grain first where"

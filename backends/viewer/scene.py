@@ -63,7 +63,7 @@ def sheets_of(record: BuildRecord) -> dict[str, str]:
     found: dict[str, list[str]] = {}
     for sheet in record.sheets:
         for id in sorted({placed.part for placed in sheet.placements}):
-            found.setdefault(id, []).append(f"{sheet.stock.name} {sheet.index}")
+            found.setdefault(id, []).append(f"{sheet.stock.name} {sheet.number}")
     return {id: ", ".join(names) for id, names in found.items()}
 
 

@@ -1,5 +1,6 @@
 """What is to be bought and what it costs, as `build` says it. Currencies are summed, never converted."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
 from ringwright.geometry.numbers import fixed, total
@@ -16,7 +17,7 @@ def bill(bought: Sequence[Bought], sheets: Sequence[Sheet], on_hand: Mapping[str
     sheets: all that the layout takes, offcuts among them.
     """
     taken = {each.id: [sheet for sheet in sheets if sheet.stock.name == each.id] for each in bought}
-    counts = {each.id: _to_buy(each, taken[each.id], on_hand.get(each.id)) for each in bought}
+    counts = to_buy(bought, sheets, on_hand)
     told = [each for each in bought if each.sheet and taken[each.id] and each.id in on_hand]
     for each in told:
         head = "hand" if each is told[0] else ""
@@ -42,12 +43,16 @@ def bill(bought: Sequence[Bought], sheets: Sequence[Sheet], on_hand: Mapping[str
         yield Line("price", f"{whole} for whole sheets and bought parts{left}")
 
 
-def _to_buy(each: Bought, taken: Sequence[Sheet], hand: OnHand | None) -> int:
-    """Return how many of something are missing: of sheets those beyond what is there."""
-    if not each.sheet:
-        return each.count
-    whole = sum(1 for sheet in taken if sheet.offcut is None)
-    return max(0, whole - ((hand.sheets or 0) if hand is not None else 0))
+def to_buy(
+    bought: Sequence[Bought], sheets: Sequence[Sheet], on_hand: Mapping[str, OnHand]
+) -> dict[str, int]:
+    """Return how many of each are missing, by id: of sheets those beyond what is there."""
+    whole = Counter(sheet.stock.name for sheet in sheets if sheet.offcut is None)
+    there = {id: hand.sheets or 0 for id, hand in on_hand.items()}
+    return {
+        each.id: max(0, whole[each.id] - there.get(each.id, 0)) if each.sheet else each.count
+        for each in bought
+    }
 
 
 def _of_hand(stock: str, taken: Sequence[Sheet], hand: OnHand, missing: int) -> str:

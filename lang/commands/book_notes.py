@@ -1,7 +1,6 @@
 """What the build book says beside parts and sheets: steps, sums, what to buy, mass and balance. As plain values."""
 
-from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from ringwright.backends.record import Bought, Notes, Step, Sum, Weight
 from ringwright.backends.sizes import size_words
@@ -10,7 +9,7 @@ from ringwright.geometry.part import Sheet
 from ringwright.lang.book.steps import steps_of
 from ringwright.lang.book.sums import sums_of
 from ringwright.lang.commands.balance_lines import Line, grams, lines, place
-from ringwright.lang.commands.bill import bill
+from ringwright.lang.commands.bill import bill, to_buy
 from ringwright.lang.design.account import by_owner
 from ringwright.lang.design.design import Design
 from ringwright.lang.design.ledger import weight_of
@@ -20,9 +19,11 @@ from ringwright.lang.pipeline import Compiled
 def notes_of(compiled: Compiled, design: Design, sheets: Sequence[Sheet]) -> Notes:
     """Return all that only the book says."""
     steps = tuple(Step(*step) for step in steps_of(design))
-    counts = Counter(sheet.stock.name for sheet in sheets)
+    counts = to_buy(design.shopping, sheets, design.on_hand)
     weighed = design.weighed
-    cost = next((line.text for line in bill(design.shopping, counts) if line.head == "price"), "")
+    cost = next(
+        (line.text for line in bill(design.shopping, sheets, design.on_hand) if line.head == "price"), ""
+    )
     return Notes(
         tuple(_assemblies(design, steps)),
         steps,
@@ -60,11 +61,11 @@ def _account(said: Iterable[Line]) -> Iterator[tuple[str, str]]:
     yield from rows
 
 
-def _bought(design: Design, sheets: Sequence[Sheet], counts: Counter[str]) -> Iterator[Bought]:
-    """Yield the stocks that the layout takes sheets of, and the bought parts."""
+def _bought(design: Design, sheets: Sequence[Sheet], counts: Mapping[str, int]) -> Iterator[Bought]:
+    """Yield the stocks of which the layout takes more sheets than are there, and the bought parts."""
     stocks = {sheet.stock.name: sheet.stock for sheet in sheets}
     for each in design.shopping:
-        count = counts.get(each.id, 0) if each.sheet else each.count
+        count = counts[each.id]
         if not count:
             continue
         stock = stocks.get(each.id)

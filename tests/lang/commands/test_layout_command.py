@@ -213,7 +213,7 @@ def test_what_is_on_hand_is_taken_first_and_the_rest_is_to_be_bought(tmp_path, m
         "price   4.80 EUR for whole sheets and bought parts\n"
         "keep    offcut teal_1 { size = 760 mm by 180 mm }  # of board 1\n"
     ) in out
-    assert (tmp_path / "build/teal/sheets/teal-board-offcut-corner.svg").exists()
+    assert (tmp_path / "build/teal/sheets/teal-A-board-offcut-corner.svg").exists()
     manifest = json.loads((tmp_path / "build/teal/manifest.json").read_text("utf-8"))
     strip = next(
         sheet for sheet in manifest["sheets"] if sheet["offcut"] and sheet["offcut"]["name"] == "strip"
