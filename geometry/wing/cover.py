@@ -6,6 +6,7 @@ two panels, or of both halves, meet edge to edge.
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from ringwright.geometry.part import Vector
@@ -16,8 +17,8 @@ from ringwright.geometry.wrap.bend import Bends, bends
 from ringwright.geometry.wrap.former import Plane
 from ringwright.geometry.wrap.section import along
 from ringwright.geometry.wrap.strip import skin
-from ringwright.geometry.wrap.surface import Surface, unrolled
-from ringwright.geometry.wrap.vector import between, cross, dot, minus, unit
+from ringwright.geometry.wrap.surface import Surface, normals, unrolled
+from ringwright.geometry.wrap.vector import between, cross, dot, minus, times, unit
 
 SIDES = ("around", "upper", "lower")
 
@@ -97,3 +98,29 @@ def along_plane(panel: Panel, start: float, end: float) -> Plane:
     b = in_frame(sliced(panel, panel.long).flat, (end, 0.0))
     up = (0.0, 0.0 - math.sin(panel.rise), math.cos(panel.rise))
     return a, unit(cross(up, minus(b, a)))
+
+
+def lines_along(surface: Surface, plane: Plane, depth: float) -> tuple[tuple[Point, Point], ...]:
+    """Where a plane that runs out along a skin meets the layer `depth` mm inside the drawn one, in the drawing.
+
+    Each line goes from the first rim to the last: straight, as all of a panel is.
+    """
+    rims = [_crossings(surface, row, plane, depth) for row in (0, -1)]
+    return tuple(zip(*rims, strict=False))
+
+
+def _crossings(surface: Surface, row: int, plane: Plane, depth: float) -> list[Point]:
+    """The places of a rim's drawing at which the layer inside passes a plane, in the order of the threads."""
+    origin, normal = plane
+    outs = normals(surface, 0 if row == 0 else len(surface.space[0]) - 2)
+    levels = [
+        dot(minus(minus(thread[row], times(out, depth)), origin), normal)
+        for thread, out in zip(surface.space, outs, strict=True)
+    ]
+    found = []
+    for k, (low, high) in enumerate(pairwise(levels)):
+        if (low < 0) != (high < 0):
+            share = low / (low - high)
+            (x0, y0), (x1, y1) = surface.flat[k][row], surface.flat[k + 1][row]
+            found.append((x0 + share * (x1 - x0), y0 + share * (y1 - y0)))
+    return found

@@ -1,25 +1,26 @@
 """No kind: the skins of built-up and folded surfaces as parts, with what is drawn on them."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry import outline as shapes
 from ringwright.geometry.part import Bent, Edge, Mark, Part, Score, Stock
-from ringwright.geometry.path import Path, Point, canonical, closed, line
+from ringwright.geometry.path import Path, Point, canonical, closed, flattened, line
 from ringwright.geometry.wing.cover import (
     SIDES,
     Cover,
     across_plane,
     along_plane,
     cover,
+    lines_along,
     mounted,
 )
 from ringwright.geometry.wing.planform import Panel, between
 from ringwright.geometry.wing.profile import at_chord, heights
 from ringwright.geometry.wrap import score
-from ringwright.geometry.wrap.former import Plane, lines_on
+from ringwright.geometry.wrap.former import lines_on
 from ringwright.geometry.wrap.peel import bent_zones
 from ringwright.geometry.wrap.rims import at_share, spot_on, ticks
 from ringwright.geometry.wrap.sheet import Sheet, Trims, sheet
@@ -155,13 +156,14 @@ def _part(
     bared, all_bared = peeling(surface, stock)
     notes = ["inside up", *_notes(one, bool(scores)), *papers(bared, all_bared)]
     name = name_of(of, one, every)
+    marks = (*_lines(one, drawn), *_leading(one), *_tail(one), *_joints(of, one, every))
     rise = one.panel.rise
     out = of.mount.way((0.0, math.cos(rise), math.sin(rise)))
     lengths = plain.lengths
     return Part(
         id=name, name=name, component=of.component.id, hand="", stock=stock, quantity=1,
         outline=outline, holes=(), far=(), scores=scores, peels=(),
-        marks=(*_lines(one, drawn), *_leading(one), *_tail(one), *_joints(of, one, every)), centres=(), notes=tuple(notes),
+        marks=tuple(_within(marks, outline)), centres=(), notes=tuple(notes),
         edges=(
             Edge("inner rim", of.component.id, abs(rise - one.piece.lean_in), lengths.start),
             Edge("outer rim", of.component.id, abs(rise - one.piece.lean_out), lengths.end),
@@ -176,22 +178,30 @@ def _part(
 def _lines(one: Covered, drawn: Drawn) -> Iterator[Mark]:
     """Yield where ribs and bars lie on the inside of a skin, each with its name once."""
     depth = one.stock.neutral * one.stock.thickness
-    planes: list[tuple[str, Plane]] = []
     for number, along, name in drawn.ribs:
         if number == one.number and 1.0 < along < one.panel.long - 1.0:
-            planes.append((name, across_plane(one.panel, along)))
+            for count, path in enumerate(lines_on(one.made.surface, across_plane(one.panel, along), depth)):
+                yield Mark(path, "line", name if count == 0 else "")
     for number, start, end, name in drawn.bars:
         if number == one.number:
-            planes.append((name, along_plane(one.panel, start, end)))
-    for name, plane in planes:
-        for count, path in enumerate(lines_on(one.made.surface, plane, depth)):
-            yield Mark(path, "line", name if count == 0 else "")
+            plane = along_plane(one.panel, start, end)
+            for count, ends in enumerate(lines_along(one.made.surface, plane, depth)):
+                yield Mark(line(ends), "line", name if count == 0 else "")
 
 
-def _around(one: Covered, outer: bool) -> Sequence[tuple[float, float]]:
-    station = one.piece.outer if outer else one.piece.inner
-    assert station.profile is not None
-    return at_chord(station.profile, station.chord)
+def _within(marks: Iterable[Mark], outline: Path) -> Iterator[Mark]:
+    """Yield what of marks lies on a sheet: a control surface may have been cut off it."""
+    from shapely import LineString, Polygon
+
+    sheet_ = Polygon(flattened(outline, 0.01)).buffer(0.01)
+    for mark in marks:
+        kept = LineString(mark.path.points).intersection(sheet_)
+        pieces = [piece for piece in getattr(kept, "geoms", [kept]) if piece.length > 1.0]
+        text = mark.text
+        for piece in pieces:
+            kind = mark.kind if piece is pieces[0] else "line"  # one arrow to the edge is enough
+            yield Mark(line([(float(x), float(y)) for x, y in piece.coords]), kind, text)
+            text = ""
 
 
 def _leading(one: Covered) -> Iterator[Mark]:
@@ -222,15 +232,22 @@ def _scores(one: Covered) -> tuple[Score, ...]:
     return tuple(each for zone in zones for each in score.scores(part(surface, *zone), EVENNESS).scores)
 
 
+def _around(one: Covered, outer: bool) -> Sequence[Point]:
+    """Return the points of a skin's section at its inner or outer end."""
+    station = one.piece.outer if outer else one.piece.inner
+    assert station.profile is not None
+    return at_chord(station.profile, station.chord)
+
+
 def _tail(one: Covered) -> Iterator[Mark]:
     """Yield the lines from which thick skins are bevelled on their inside, to come together at the trailing edge."""
     if one.stock.thickness < THICK:
         return
     places = [_thin_from(_around(one, outer), 2 * one.stock.thickness) for outer in (False, True)]
     depth = one.stock.neutral * one.stock.thickness
-    paths = lines_on(one.made.surface, along_plane(one.piece, places[0], places[1]), depth)
-    for count, path in enumerate(paths):
-        yield Mark(path, "bevel", "inside bevelled to the edge" if count == 0 else "")
+    found = lines_along(one.made.surface, along_plane(one.piece, places[0], places[1]), depth)
+    for count, ends in enumerate(found):
+        yield Mark(line(ends), "bevel", "inside bevelled to the edge" if count == 0 else "")
 
 
 def _thin_from(around: Sequence[tuple[float, float]], thick: float) -> float:

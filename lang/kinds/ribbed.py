@@ -103,7 +103,7 @@ def parts(maker: "Maker", of: Lifted) -> Iterator[Part]:
             part = _control(frame, one_moving)
         yield from handed(maker, of, part)
     drawn = covered.Drawn(
-        [(rib.number, rib.along, f"rib {count}") for count, rib in enumerate(ribs, 1)],
+        [(rib.number, rib.along, f"rib {count}") for count, rib in enumerate(ribs, 1) if rib.lean is None],
         [
             (number, bar.start[0], bar.end[0], one.component.name)
             for one in laid
