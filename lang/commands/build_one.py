@@ -21,6 +21,7 @@ from ringwright.lang.commands.main import DONE, FINDINGS, TROUBLE
 
 if TYPE_CHECKING:
     from ringwright.backends.paper import Paper
+    from ringwright.backends.record import BuildRecord
     from ringwright.lang.commands.lay_out import Found
     from ringwright.lang.kinds.printing import Printing
     from ringwright.lang.pipeline import Compiled
@@ -90,8 +91,12 @@ def build(argument: str, options: Options) -> Built:
             line = "nothing is to be cut, nothing was written"
             return Built(argument, DONE, "".join(f"{plain(each)}\n" for each in (*said, line)), line)
         said = (*said, "")
-    built = _write(argument, spec, compiled, options)
+    built, _ = written(argument, spec, compiled, options)
     return built._replace(summary="".join(f"{plain(line)}\n" for line in said) + built.summary)
+
+
+def _no_build(built: Built) -> "tuple[Built, None]":
+    return built, None
 
 
 def _trouble(argument: str, message: str) -> Built:
@@ -105,7 +110,10 @@ def _refused(argument: str, error: GeometryError) -> Built:
     return Built(argument, FINDINGS, "", "nothing was written")
 
 
-def _write(argument: str, spec: Spec, compiled: "Compiled", options: Options) -> Built:
+def written(
+    argument: str, spec: Spec, compiled: "Compiled", options: Options
+) -> "tuple[Built, BuildRecord | None]":
+    """Lay a sound spec out and write its build folder; return what came of it, and the record of what was written."""
     from ringwright.backends.build_folder import BuildFolderError, write_build
     from ringwright.backends.files import Choices, build_files
     from ringwright.backends.manifest import MANIFEST
@@ -125,11 +133,11 @@ def _write(argument: str, spec: Spec, compiled: "Compiled", options: Options) ->
             else laid_out(design, found, options.effort, options.relayout)
         )
     except GeometryError as error:
-        return _refused(argument, error)
+        return _no_build(_refused(argument, error))
     if laid.wrong:
         sys.stderr.write("".join(f"ringwright build: {fault}\n" for fault in laid.wrong))
-        return _trouble(
-            argument, "this layout is wrong, which is a mistake in ringwright; nothing was written"
+        return _no_build(
+            _trouble(argument, "this layout is wrong, which is a mistake in ringwright; nothing was written")
         )
     record = record_of(compiled, design, laid.sheets)
     if "book" in options.formats:
@@ -140,25 +148,27 @@ def _write(argument: str, spec: Spec, compiled: "Compiled", options: Options) ->
         file_word(design.about.name) + ("-recut" if options.only or options.since else "")
     )
     if options.target is None and (other := _other_sources(target, compiled.project.main)):
-        return _trouble(
-            argument,
-            f"'{nearby(target)}' holds a build of another spec ({other}): give this model another name,"
-            " choose a folder with -o, or remove that folder where the spec was only renamed",
+        return _no_build(
+            _trouble(
+                argument,
+                f"'{nearby(target)}' holds a build of another spec ({other}): give this model another name,"
+                " choose a folder with -o, or remove that folder where the spec was only renamed",
+            )
         )
     try:
         choices = Choices(options.outlines, options.dimensions, _paper(design.printing, options.paper))
         files = build_files(record, options.formats, options.date, choices)
         write_build(target, files)
     except BuildFolderError as error:
-        return _trouble(argument, f"{error} [{error.code}]")
+        return _no_build(_trouble(argument, f"{error} [{error.code}]"))
     except GeometryError as error:
-        return _refused(argument, error)
+        return _no_build(_refused(argument, error))
     if found is not None and laid.text is not None:
         _keep_layout(found.path, laid.text)
     if "plan" in options.formats and not any("-plan-" in name for name in files):
         sys.stderr.write("ringwright build: no part has a place in the aircraft, so there is no plan\n")
     pieces = sum(part.quantity for part in record.parts)
-    return Built(
+    built = Built(
         argument,
         DONE,
         summary(compiled, record, target, len(files), laid.said),
@@ -168,6 +178,7 @@ def _write(argument: str, spec: Spec, compiled: "Compiled", options: Options) ->
         pieces,
         len(laid.sheets),
     )
+    return built, record
 
 
 def _complain_of(found: "Found", spec: Spec, color: str) -> None:
