@@ -65,7 +65,7 @@ EMITTERS = {
 SPOKEN = {
     "pygls": {"lang/commands/serve.py", "lang/commands/protocol.py"},
     "lsprotocol": {"lang/commands/protocol.py"},
-    "watchfiles": {"lang/commands/watch.py"},
+    "watchfiles": {"lang/commands/watch.py", "lang/commands/watched.py"},
 }
 # Costly to import: only inside functions, or for the type checker.
 LATE = {"numpy", "shapely", "svgwrite", "reportlab", "ezdxf", "fontTools", "lark"}
@@ -227,7 +227,7 @@ PLANTED = {
     "only lang/commands/protocol.py may know lsprotocol": [
         ("lang/editing/hover.py", "def f():\n    from lsprotocol import types")
     ],
-    "only lang/commands/watch.py may know watchfiles": [
+    "only lang/commands/watch.py and lang/commands/watched.py may know watchfiles": [
         ("lang/commands/build.py", "def f():\n    import watchfiles")
     ],
     "lang/solve does not import lang/kinds": [

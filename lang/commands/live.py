@@ -50,7 +50,12 @@ class Live:
         self.token = secrets.token_urlsafe(24)
         self.folder: Path | None = None
         self.record: BuildRecord | None = None
-        self.state: dict[str, Any] = {"number": 0, "status": "waiting for the first good build", "broken": False, "findings": []}
+        self.state: dict[str, Any] = {
+            "number": 0,
+            "status": "waiting for the first good build",
+            "broken": False,
+            "findings": [],
+        }
         self.news = threading.Condition()
         self.told = 0
         self.open = True
@@ -74,7 +79,13 @@ class Live:
         self.server.server_close()
 
     def show(
-        self, compiled: "Compiled", record: "BuildRecord", spec: Spec, folder: Path, said: str, changed: Sequence[str]
+        self,
+        compiled: "Compiled",
+        record: "BuildRecord",
+        spec: Spec,
+        folder: Path,
+        said: str,
+        changed: Sequence[str],
     ) -> None:
         """Show a build that has been written into a folder. said: what changed; changed: the parts that did."""
         drawings = {}
@@ -214,7 +225,12 @@ def _handler(live: Live) -> type[BaseHTTPRequestHandler]:
             """Answer with a file of the build folder."""
             folder = live.folder
             parts = name.split("/")
-            if folder is None or "\0" in name or "\\" in name or any(part in ("", ".", "..") for part in parts):
+            if (
+                folder is None
+                or "\0" in name
+                or "\\" in name
+                or any(part in ("", ".", "..") for part in parts)
+            ):
                 self._refuse(HTTPStatus.NOT_FOUND)
                 return
             try:
@@ -265,5 +281,3 @@ def _handler(live: Live) -> type[BaseHTTPRequestHandler]:
             """Say nothing: the terminal is for builds."""
 
     return Handler
-
-

@@ -53,7 +53,10 @@ def parser() -> Parser:
         "--port", type=int, default=0, metavar="N", help="port of the page (default: any that is free)"
     )
     parser.add_argument(
-        "-o", dest="target", metavar="DIR", help="the build folder itself (default: build/<model> beside the spec)"
+        "-o",
+        dest="target",
+        metavar="DIR",
+        help="the build folder itself (default: build/<model> beside the spec)",
     )
     parser.add_argument(
         "--formats",
@@ -70,7 +73,9 @@ def run(arguments: list[str]) -> int:
     options = asked.parse_args(arguments)
     from ringwright.backends.files import FORMATS
 
-    formats = tuple(sorted({word.strip() for word in options.formats.split(",")} | ({"svg"} if options.page else set())))
+    formats = tuple(
+        sorted({word.strip() for word in options.formats.split(",")} | ({"svg"} if options.page else set()))
+    )
     unknown = [word for word in formats if word not in FORMATS]
     if unknown:
         asked.error(f"there is no format '{unknown[0]}'; there are {', '.join(FORMATS)}")
@@ -92,12 +97,12 @@ def run(arguments: list[str]) -> int:
 
     # A process that runs all day has to look for cycles after all.
     gc.set_threshold(100_000, 20, 50)
-    live: Live | None = None
+    live = None
     if options.page:
-        from ringwright.lang.commands.live import Live
+        from ringwright.lang.commands import live as pages
 
         try:
-            live = Live(options.port)
+            live = pages.Live(options.port)
         except OSError as problem:
             return complain("watch", f"the page cannot be served: {problem.strerror or problem}")
         sys.stdout.write(f"page    {live.address}\n")

@@ -56,7 +56,7 @@ def look(files: tuple[Path, ...]) -> Look:
 
 def folders_of(files: tuple[Path, ...]) -> tuple[Path, ...]:
     """Return the folders to listen to: those of the files, or the nearest above that there is."""
-    found = {}
+    found: dict[Path, None] = {}
     for path in files:
         folder = path.parent
         while not folder.is_dir() and folder != folder.parent:

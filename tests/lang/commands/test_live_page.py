@@ -81,14 +81,26 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 
 def test_who_does_not_know_the_token_is_refused(served: Served) -> None:
     assert served.ask(f"/{served.token}/")[0] == 200
-    for path in ("/", "/state", f"/{served.token}", f"/{served.token[:-1]}/", f"/{served.token}x/state", "/favicon.ico"):
+    for path in (
+        "/",
+        "/state",
+        f"/{served.token}",
+        f"/{served.token[:-1]}/",
+        f"/{served.token}x/state",
+        "/favicon.ico",
+    ):
         assert served.ask(path)[0] == 404, path
 
 
 def test_another_host_name_or_another_site_is_refused(served: Served) -> None:
     path = f"/{served.token}/state"
     assert served.ask(path, f"localhost:{served.port}")[0] == 200
-    for host in ("example.org", f"example.org:{served.port}", "127.0.0.1", f"127.0.0.1.example.org:{served.port}"):
+    for host in (
+        "example.org",
+        f"example.org:{served.port}",
+        "127.0.0.1",
+        f"127.0.0.1.example.org:{served.port}",
+    ):
         assert served.ask(path, host)[0] == 421, host
     assert served.ask(path, Sec_Fetch_Site="cross-site")[0] == 403
     assert served.ask(path, Sec_Fetch_Site="same-origin")[0] == 200
@@ -159,7 +171,10 @@ def test_the_page_in_a_browser(served: Served, browser: Any) -> None:
         page.drag(tuple(box), tuple(box))
         assert text("picked") == "cowl.drum"
         assert "barrel drum { diameter = @106" in text("lines")
-        assert page.value("document.querySelector('#model select').selectedOptions[0].textContent") == "cowl.drum"
+        assert (
+            page.value("document.querySelector('#model select').selectedOptions[0].textContent")
+            == "cowl.drum"
+        )
 
         # By keys, and picked in the model.
         page.value("document.getElementById('stage').focus()")
@@ -235,7 +250,13 @@ def test_many_pages_and_those_that_go_away_do_no_harm(served: Served) -> None:
             line.sendall(ask.encode())
             assert line.recv(20).startswith(b"HTTP/1.1 200")
     assert served.ask(f"/{served.token}/state")[0] == 200
-    for junk in (b"\r\n\r\n", b"GET\r\n\r\n", b"POST / HTTP/1.1\r\n\r\n", b"\x00" * 50 + b"\r\n\r\n", b"GET / HTTP/9.9\r\n\r\n"):
+    for junk in (
+        b"\r\n\r\n",
+        b"GET\r\n\r\n",
+        b"POST / HTTP/1.1\r\n\r\n",
+        b"\x00" * 50 + b"\r\n\r\n",
+        b"GET / HTTP/9.9\r\n\r\n",
+    ):
         with socket.create_connection(("127.0.0.1", served.port), timeout=20) as line:
             line.sendall(junk)
             line.shutdown(socket.SHUT_WR)

@@ -137,6 +137,8 @@ def test_what_it_cannot_watch_is_told_at_once(tmp_path: Path) -> None:
     assert "none.wright" in done.stderr
     code = "import sys; sys.modules['watchfiles'] = None\nfrom ringwright.lang.commands.main import main\nsys.exit(main(['watch', 't.wright']))"
     (tmp_path / "t.wright").write_text(SPEC, "utf-8")
-    done = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
     assert done.returncode == 2
     assert "pip install watchfiles" in done.stderr
