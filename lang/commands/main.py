@@ -16,8 +16,8 @@ COMMANDS = {
     "weigh": "mass and balance, and what another stock or place would do to them",
     "compare": "what changed between two states of a model, and what to cut again",
     "explain": "what a message's code means, or what a kind of part takes",
-    "watch": "build a spec again whenever it is saved; --page shows it as it grows",
-    "serve": "a language server for editors: findings, values and names as you type",
+    "watch": "build again on every save; --page shows it as it grows",
+    "serve": "a language server, which your editor starts",
     "completion": "a script that lets your shell complete what you type",
 }
 
