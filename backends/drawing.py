@@ -93,7 +93,8 @@ class Bookmark(NamedTuple):
 class Drawing(NamedTuple):
     """A page, mm. title and description are kept whole, whatever characters they hold.
 
-    level: of its bookmark, 0 for the uppermost; bookmarks: where it has others than its title, () for none. stretch: what a page must be multiplied by so that a printer that is
+    level: of its bookmark, 0 for the uppermost; bookmarks: where it has others than its title, () for none. colours: names of those layers that
+    are not black. stretch: what a page must be multiplied by so that a printer that is
     a little off prints it true.
     """
 
@@ -105,6 +106,7 @@ class Drawing(NamedTuple):
     level: int = 0
     stretch: float = 1.0
     bookmarks: tuple[Bookmark, ...] | None = None
+    colours: tuple[tuple[str, str], ...] = ()
 
 
 def dashed(width: float) -> tuple[float, ...]:

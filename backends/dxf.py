@@ -37,6 +37,8 @@ _LINE_TYPES = {
 _LAYER_WIDTHS = {"cut": WIDE, "far": WIDE}
 _STYLE = "lettering"
 _BLACK = 7
+_COLOURS = {"red": 1, "yellow": 2, "green": 3, "cyan": 4, "blue": 5, "magenta": 6}
+"""The first colours of DXF's index (group code 62)."""
 _DATES = ("$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE")
 
 
@@ -94,11 +96,13 @@ def _set_up(document: Any, drawing: Drawing) -> None:
     for name, words in (("Title", drawing.title), ("Description", drawing.description)):
         if words:
             document.header.custom_vars.append(name, plain(words))
+    colours = dict(drawing.colours)
     used = {item.layer for group in drawing.groups for item in group.items}
     for layer in CUTTING_ORDER:
         if layer in used:
             width = _LAYER_WIDTHS.get(layer, NARROW)
-            document.layers.add(layer, color=_BLACK, lineweight=round(100 * width))
+            colour = _COLOURS.get(colours.get(layer, ""), _BLACK)
+            document.layers.add(layer, color=colour, lineweight=round(100 * width))
     patterns = {
         item.dashes: None
         for group in drawing.groups

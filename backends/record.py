@@ -130,7 +130,7 @@ class BuildRecord(NamedTuple):
     """All that is written of one build: parts sorted by id, sheets by stock and index, dimensions by name.
 
     defaults: name to the default that was used, as text. loads: sorted by name. notes: empty unless a build book is
-    asked for.
+    asked for. colours: layers that are not black in files for a cutter, each with the name of its colour.
     """
 
     version: str
@@ -144,6 +144,7 @@ class BuildRecord(NamedTuple):
     findings: tuple[Finding, ...]
     loads: tuple[Load, ...] = ()
     notes: Notes = Notes()
+    colours: tuple[tuple[str, str], ...] = ()
 
 
 def loads_in_place(record: BuildRecord) -> tuple[Load, ...]:

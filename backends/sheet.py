@@ -171,7 +171,7 @@ def for_machines(record: BuildRecord, sheet: Sheet, content: Content) -> Drawing
         found += key_line(letter, label, waste)
     if found:
         groups.append(Group("sheet", words, "", tuple(found)))
-    return Drawing(*sheet.size, words, "; ".join(key), tuple(groups))
+    return Drawing(*sheet.size, words, "; ".join(key), tuple(groups), colours=record.colours)
 
 
 def for_eyes(record: BuildRecord, sheet: Sheet, content: Content, date: str) -> Drawing:

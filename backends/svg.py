@@ -15,6 +15,10 @@ from ringwright.geometry.numbers import short
 from ringwright.geometry.path import Path, piece_radius, sagitta
 
 DECIMALS = 3
+COLOURS = {
+    "red": "#ff0000", "yellow": "#ffff00", "green": "#00ff00", "cyan": "#00ffff", "blue": "#0000ff", "magenta": "#ff00ff",
+}  # fmt: skip
+"""Pure colours, by which a cutter's software tells operations apart."""
 FLAT = 0.0005
 """An arc that stands out less from its chord than this, mm, is written as a straight piece."""
 
@@ -36,10 +40,12 @@ def svg_text(drawing: Drawing, outlines: bool = False) -> str:
     page = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False)
     page.set_desc(title=plain(drawing.title), desc=plain(drawing.description) or None)
     write = _outlined if outlines else _text
+    colours = {layer: COLOURS[name] for layer, name in drawing.colours}
     for layer in CUTTING_ORDER:
         members = [(group, [item for item in group.items if item.layer == layer]) for group in drawing.groups]
         if any(items for _, items in members):
-            page.add(_layer(page, layer, members, drawing.height, write))
+            paint = colours.get(layer, "black")
+            page.add(_layer(page, (layer, paint), members, drawing.height, write))
     # An element a line: builds can then be compared line by line.
     body = page.tostring().replace("><", ">\n<")
     return f'<?xml version="1.0" encoding="utf-8"?>\n{body}\n'
@@ -69,35 +75,41 @@ def path_data(path: Path, height: float) -> str:
 
 def _layer(
     page: Any,
-    layer: str,
+    painted: tuple[str, str],
     members: list[tuple[Group, list[Item]]],
     height: float,
-    write: Callable[[Any, Text, float], Any],
+    write: Callable[[Any, Text, float, str], Any],
 ) -> Any:
-    whole = page.g(id=layer, fill="none", stroke="black")
+    layer, paint = painted
+    whole = page.g(id=layer, fill="none", stroke=paint)
     for group, items in members:
         if not items:
             continue
         part = page.g(id=f"{layer}-{group.id}")
         part.set_desc(title=plain(group.title), desc=plain(group.description) if layer == "cut" else None)
         for item in items:
-            part.add(_stroke(page, item, height) if isinstance(item, Stroke) else write(page, item, height))
+            made = (
+                _stroke(page, item, height, paint)
+                if isinstance(item, Stroke)
+                else write(page, item, height, paint)
+            )
+            part.add(made)
         whole.add(part)
     return whole
 
 
-def _stroke(page: Any, stroke: Stroke, height: float) -> Any:
+def _stroke(page: Any, stroke: Stroke, height: float, paint: str) -> Any:
     more: dict[str, str] = {}
     if stroke.dashes:
         more["stroke_dasharray"] = " ".join(map(_number, stroke.dashes))
         if stroke.phase:
             more["stroke_dashoffset"] = _number(stroke.phase)
     if stroke.filled:
-        more["fill"] = "black"
+        more["fill"] = paint
     return page.path(d=path_data(stroke.path, height), stroke_width=_number(stroke.width), **more)
 
 
-def _text(page: Any, text: Text, height: float) -> Any:
+def _text(page: Any, text: Text, height: float, paint: str) -> Any:
     x, y = _number(text.at[0]), _number(height - text.at[1])
     more: dict[str, str] = {}
     if text.rotation:
@@ -112,20 +124,20 @@ def _text(page: Any, text: Text, height: float) -> Any:
         font_size=_number(font_size(text.height)),
         textLength=_number(text.width),
         lengthAdjust="spacingAndGlyphs",
-        fill="black",
+        fill=paint,
         stroke="none",
         **more,
     )
 
 
-def _outlined(page: Any, text: Text, height: float) -> Any:
+def _outlined(page: Any, text: Text, height: float, paint: str) -> Any:
     from ringwright.backends.glyphs import text_outline
 
     words = [
         way + " ".join(f"{_number(x)} {_number(height - y)}" for x, y in points)
         for way, points in text_outline(text)
     ]
-    return page.path(d="".join(words), fill="black", stroke="none", aria_label=drawable(plain(text.text)))
+    return page.path(d="".join(words), fill=paint, stroke="none", aria_label=drawable(plain(text.text)))
 
 
 def _number(value: float) -> str:

@@ -129,6 +129,7 @@ def compile_spec(
         tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **steps, **dimensions}, parts, cutting,
         tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())), whole, shopping(tree, maker),
         _printing(tree, maker), on_hand(tree, maker), written_steps(tree, maker),
+        _colours(tree, maker),
     )  # fmt: skip
     if only:
         design = design._replace(parts=tuple(part for part in parts if _is_asked(part, only)))
@@ -265,6 +266,16 @@ class _Shower:
     def __call__(self, dimension: str, value: float) -> str:
         """Return the number with its unit."""
         return self.about.shown(value, self.dimensions.get(dimension, LENGTH))
+
+
+def _colours(tree: Tree, maker: Maker) -> tuple[tuple[str, str], ...]:
+    """Return the layers that have a colour for the cutter; what is wrong with one has been said."""
+    from ringwright.lang.kinds.cutting import colours_of
+
+    try:
+        return colours_of(maker, _only(tree, "cutting"))
+    except Unsettled:
+        return ()
 
 
 def _printing(tree: Tree, maker: Maker) -> "Printing | None":

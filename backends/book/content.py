@@ -122,7 +122,7 @@ def _cut_list(record: BuildRecord, notes: Notes) -> Iterator[Block]:
         yield Heading(f"{name}, {scale_words(scale)}")
         yield Table(
             ("", "part", "picture", f"stock, {unit}", "mass, g", "weighed, g", "sheet"),
-            (0.04, 0.15, 0.37, 0.15, 0.09, 0.125, 0.075),
+            (0.04, 0.165, 0.37, 0.145, 0.09, 0.125, 0.065),
             tuple(_row(part, scale, unit, tuple(sheets.get(part.id, ()))) for part in own),
             (4,),
         )

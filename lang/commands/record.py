@@ -33,6 +33,7 @@ def record_of(compiled: Compiled, design: Design, sheets: tuple[Sheet, ...]) -> 
         design.cutting,
         findings_of(compiled.findings, compiled.project),
         loads_of(design),
+        colours=design.colours,
     )
 
 

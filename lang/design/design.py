@@ -40,7 +40,7 @@ class Design(NamedTuple):
     the plan scale. defaults: name and default of each that was used. weighed: what all of it weighs and where; None
     where parts are missing. shopping: stocks and bought parts with their prices. printing: what
     the spec says of it, None where nothing. on_hand: what is there of each stock of which the spec says so.
-    steps: those that the spec writes for the build book.
+    steps: those that the spec writes for the build book. colours: of layers that are not black, for a cutter.
     """
 
     tree: Tree
@@ -58,3 +58,4 @@ class Design(NamedTuple):
     printing: "Printing | None" = None
     on_hand: "Mapping[str, OnHand]" = MappingProxyType({})
     steps: "tuple[WrittenStep, ...]" = ()
+    colours: tuple[tuple[str, str], ...] = ()

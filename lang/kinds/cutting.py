@@ -11,9 +11,25 @@ if TYPE_CHECKING:
 
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.elaborate import Elaboration
+    from ringwright.lang.design.making import Maker
 
 # Common practice, no published source: margin, gap, kerf in mm.
 HABITS = {"knife": Cutting(8.0, 4.0, 0.0), "laser": Cutting(5.0, 2.0, 0.0)}
+
+
+LAYERS = {
+    "cut": "cut through",
+    "far": "cut to the far paper",
+    "score": "scored and bent",
+    "groove": "cut part deep",
+    "bare": "bared of its inner paper",
+    "peel": "peeled",
+    "mark": "marked",
+    "text": "lettered",
+    "info": "beside the parts",
+}
+"""What may have a colour of its own, and what lies on it."""
+COLOURS = ("black", "red", "green", "blue", "cyan", "magenta", "yellow")
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:
@@ -32,6 +48,14 @@ def cutting_of(component: "Component | None", values: "Mapping[str, float]") -> 
     found = [values.get(f"{component.id}.{name}") for name in ("margin", "gap", "kerf")]
     margin, gap, kerf = (h if f is None else f for f, h in zip(found, HABITS["knife"], strict=True))
     return Cutting(max(margin, kerf), max(gap, kerf), kerf)
+
+
+def colours_of(maker: "Maker", component: "Component | None") -> tuple[tuple[str, str], ...]:
+    """Return the layers that are not black, each with its colour. Raises Unsettled."""
+    if component is None:
+        return ()
+    found = ((layer, maker.word(component, layer)) for layer in LAYERS)
+    return tuple((layer, colour) for layer, colour in found if colour not in ("", "black"))
 
 
 KIND = Kind(
@@ -67,6 +91,16 @@ KIND = Kind(
             optional=True,
             low=-5.0,
             high=5.0,
+        ),
+        *(
+            Property(
+                layer,
+                "word",
+                f"colour, in files for a cutter, of what is {done}; black unless given",
+                f"{layer} = {colour}",
+                choices=COLOURS,
+            )
+            for (layer, done), colour in zip(LAYERS.items(), (*COLOURS[1:], *COLOURS), strict=False)
         ),
     ),
     alone=True,
