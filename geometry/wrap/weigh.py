@@ -37,11 +37,12 @@ def weighed(
     strips: float = 0.0,
     bared: Sequence[Path] = (),
     plane: Vector | None = (1.0, 0.0, 0.0),
+    is_whole: bool = True,
 ) -> MassProperties:
     """Mass properties of one copy of a bent part.
 
     surface: the drawn layer. strips: width of the widest strip beyond its edges, mm; they lie as the sheet runs
-    on. plane: normal of the planes its rims are cut in, None where they are cut square to the sheet. Area is
+    on. is_whole: False where its outline has been cut into. plane: normal of the planes its rims are cut in, None where they are cut square to the sheet. Area is
     that of the drawing, bending moves no mass; the centroid is that of the layer midway through the sheet, in
     space. Peels weigh one facing where the stock says what that weighs, and bared areas one less.
     """
@@ -51,7 +52,10 @@ def weighed(
     cut = total(length(path) for path in (outline, *holes, *far))
     per_area, lost = weights(stock)
     layer = (stock.neutral - 0.5) * stock.thickness, plane
-    parts = [(per_area * piece, at) for piece, at in _whole(sheet, skirts, outline, layer)]
+    covered = (
+        _whole(sheet, skirts, outline, layer) if is_whole else _spread((*sheet, *skirts), outline, layer)
+    )
+    parts = [(per_area * piece, at) for piece, at in covered]
     layers = [*((hole, -per_area) for hole in holes), *((peel, -lost) for peel in peels if lost)]
     paper = stock.facing_mass or 0.0
     if paper and stock.areal_mass is not None:

@@ -27,6 +27,7 @@ MOVES = ("moved", "turned", "scaled", "mirrored")
 
 
 if TYPE_CHECKING:
+    from ringwright.geometry.seat import Seat
     from ringwright.lang.kinds.covered import Covered
     from ringwright.lang.kinds.lengthwise import Sheeted
     from ringwright.lang.kinds.skin import Skinned
@@ -87,6 +88,10 @@ class Maker:
         self.blanks: dict[str, tuple[Blank, Stock]] = {}
         self.skins: dict[str, Skinned] = {}
         self.sheeted: dict[str, Sheeted] = {}
+        self.seats: dict[str, Seat] = {}
+        self.saddles = tuple(
+            id for id, component in tree.components.items() if component.kind.name == "saddle"
+        )
         self.sheets: dict[str, tuple[Laid, ...]] = {}
         self.lifted: dict[str, Lifted] = {}
         self.covers: dict[str, tuple[Covered, ...]] = {}

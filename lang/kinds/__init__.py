@@ -29,6 +29,7 @@ FILES = {
     "floor": "floor",
     "deck": "deck",
     "body": "body",
+    "saddle": "saddle",
     "panel": "panel",
     "hole": "hole",
     "holes": "holes",

@@ -142,7 +142,7 @@ def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
         id=component.id, name=component.id, component=component.id, hand="", stock=stock,
         quantity=maker.count(component, "quantity") or 1, outline=opened.outline, holes=opened.holes, far=(), scores=(),
         peels=(), marks=(*datum_marks(opened.outline, opened.holes), *marks), centres=(*_origin(opened), *opened.centres),
-        notes=("aft face up", *notes, *openings.thrust(maker, component), *openings.fits(maker, component)), edges=edges, grain=grain_of(stock.grain, opened.outline),
+        notes=("aft face up", *notes, *opened.notes, *openings.thrust(maker, component), *openings.fits(maker, component)), edges=edges, grain=grain_of(stock.grain, opened.outline),
         placement=placement, properties=measure(opened.outline, opened.holes, (), (), stock, placement),
     )  # fmt: skip
 

@@ -1,16 +1,18 @@
 """No kind: sides, floors and decks: sheets bent along the fuselage between two lines of the offsets."""
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from ringwright.geometry import seat
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.part import Bent, Centre, Edge, Facet, Flat, Mark, Part, Stock
-from ringwright.geometry.path import Path, Point, as_hole, bounds, canonical, line
+from ringwright.geometry.path import Path, Point, as_hole, bounds, canonical, flattened, line
 from ringwright.geometry.place import AFT, STARBOARD, UP
 from ringwright.geometry.wrap import carry, score
 from ringwright.geometry.wrap.bend import bends
 from ringwright.geometry.wrap.former import former_lines, lines_on, plane_at
+from ringwright.geometry.wrap.peel import shared
 from ringwright.geometry.wrap.sheet import Sheet, divided, sheet
 from ringwright.geometry.wrap.side import SpaceLine, deck, floor, side
 from ringwright.geometry.wrap.strip import Strip
@@ -20,7 +22,7 @@ from ringwright.lang.components import ranges
 from ringwright.lang.components.names import Scope
 from ringwright.lang.components.passing import stations_of, table_along
 from ringwright.lang.design.hands import hands_of, in_hands
-from ringwright.lang.design.making import SeamChoice, Unsettled, blaming
+from ringwright.lang.design.making import Refusal, SeamChoice, Unsettled, blaming
 from ringwright.lang.design.stations import line_in_space, reach
 from ringwright.lang.kinds import openings
 from ringwright.lang.kinds.skin_parts import MOST_PIECES, fits_sheet, papers, peeling, strap
@@ -31,9 +33,12 @@ from ringwright.lang.values.value import TableLine
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.making import Maker
+    from shapely import Polygon
 
 UPWARDS = {"side": UP, "deck": (0.0, -1.0, 0.0), "floor": STARBOARD}
 """What is up on the drawing of each, x to the right and the inside towards the eye."""
+WASTE = 25.0
+"""What a seat leaves of a sheet that is smaller is not cut out, mm2. Our choice."""
 BELOW = -1e5
 """Where a view from below begins, mm."""
 
@@ -140,35 +145,124 @@ def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Pa
     stock, all_sheets = made.stock, laid_out(maker, component)
     bent = [facets(one.surface) for one in all_sheets]
     cut, seam = _openings(maker, component, all_sheets, bent), _seam(maker, component)
-    for number, (one, triangles) in enumerate(zip(all_sheets, bent, strict=True)):
-        id = component.id if len(all_sheets) == 1 else f"{component.id}.{number + 1}"
-        notes = ["inside up", f"x = {maker.span(*made.reach)}"]
-        if len(all_sheets) > 1:
-            notes.append(f"piece {number + 1} of {len(all_sheets)}")
-        holes, centres = cut[number]
-        strapped = seam is not None and seam.kind == "strap"
-        straps = (
-            _strap_lines(one, number, len(all_sheets), seam.width if seam is not None else 0.0)
-            if strapped
-            else ()
-        )
-        names = ("lower edge", "upper edge") if component.kind.name == "side" else ("right edge", "left edge")
+    found = [
+        (number, left)
+        for number, one in enumerate(all_sheets)
+        for left in _left(maker, component, made, one, cut[number])
+    ]
+    strapped = seam is not None and seam.kind == "strap"
+    width = seam.width if seam is not None else 0.0
+    names = ("lower edge", "upper edge") if component.kind.name == "side" else ("right edge", "left edge")
+    for count, (number, left) in enumerate(found):
+        one, triangles = all_sheets[number], bent[number]
+        id = component.id if len(found) == 1 else f"{component.id}.{count + 1}"
+        reach = _run(left.outline, triangles) if len(found) > 1 else made.reach
+        notes = ["inside up", f"x = {maker.span(*reach)}"]
+        if len(found) > 1:
+            notes.append(f"piece {count + 1} of {len(found)}")
+        marks = list(_marks(maker, component, one, stock))
+        if strapped:
+            marks += _strap_lines(one, number, len(all_sheets), width)
         lengths = one.lengths
         bared, all_bared = peeling(one.surface, stock)
+        if not left.is_whole:
+            bared = tuple(zone for each in bared for zone in shared(each, (left.outline,)))
         yield Part(
-            id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=one.outline, holes=holes,
-            far=(), scores=score.corners(one.surface), peels=(), marks=(*_marks(maker, component, one, stock), *straps),
-            centres=centres, notes=(*notes, *papers(bared, all_bared)),
+            id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=left.outline, holes=left.holes,
+            far=(), scores=score.corners(one.surface), peels=(), marks=left.marked(marks),
+            centres=left.centres, notes=(*notes, *left.notes, *papers(bared, all_bared)),
             edges=(
                 Edge(names[0], "", 0.0, lengths.start), Edge(names[1], "", 0.0, lengths.end),
                 Edge("fore end", "", 0.0, lengths.first), Edge("aft end", "", 0.0, lengths.last),
             ),
             grain="free" if stock.grain == "none" else "along", placement=Bent(triangles),
             bared=() if all_bared else bared,
-            properties=weighed(one.surface, one.outline, holes, (), (), stock, bared=bared),
+            properties=weighed(
+                one.surface, left.outline, left.holes, (), (), stock, bared=bared, is_whole=left.is_whole
+            ),
         )  # fmt: skip
-        if seam is not None and strapped and number < len(all_sheets) - 1:
-            yield strap(component, id, stock, seam.width, lengths.last)
+        if (
+            strapped
+            and number < len(all_sheets) - 1
+            and number not in [other for other, _ in found[count + 1 :]]
+        ):
+            yield strap(component, id, stock, width, lengths.last)
+
+
+def _run(outline: Path, triangles: tuple[Facet, ...]) -> tuple[float, float]:
+    """Return from where to where along x a piece of a sheet runs."""
+    places = [carry.in_space(triangles, at)[0] for at in outline.points]
+    return min(places), max(places)
+
+
+class Left(NamedTuple):
+    """What is cut of a sheet, in one piece: all of it, or what seats leave."""
+
+    outline: Path
+    holes: tuple[Path, ...]
+    centres: tuple[Centre, ...]
+    notes: tuple[str, ...] = ()
+    is_whole: bool = True
+
+    def marked(self, marks: Sequence[Mark]) -> tuple[Mark, ...]:
+        """Return the marks as far as they lie on it."""
+        if self.is_whole:
+            return tuple(marks)
+        from shapely import LineString, Polygon
+
+        sheet = Polygon(flattened(self.outline, 0.005), [flattened(hole, 0.005) for hole in self.holes])
+        found = []
+        for mark in marks:
+            on_it = sheet.intersection(LineString(flattened(mark.path, 0.005)))
+            runs = [run for run in getattr(on_it, "geoms", [on_it]) if run.length > 1.0]
+            found += [
+                mark._replace(path=line(run.coords), text=mark.text if number == 0 else "")
+                for number, run in enumerate(runs)
+            ]
+        return tuple(found)
+
+
+def _left(
+    maker: "Maker", component: "Component", made: Sheeted, one: Sheet, cut: Sequence[openings.Opening]
+) -> Iterator[Left]:
+    """Yield what is left of a sheet after its openings and the seats of wings."""
+    if maker.saddles:
+        from ringwright.lang.kinds import seats
+
+        taken = list(seats.cut_from_sheet(maker, component, made, one))
+        if taken:
+            yield from _remnants(maker, component, one, cut, taken)
+            return
+    openings.check(maker, component, one.outline, list(cut))
+    yield Left(one.outline, tuple(as_hole(opening.outline) for opening in cut), _centres(cut))
+
+
+def _centres(cut: Sequence[openings.Opening]) -> tuple[Centre, ...]:
+    rounds = [opening.round for opening in cut if opening.round is not None]
+    return tuple(Centre(at, radius + openings.CROSS_PAST_RIM) for at, radius in rounds)
+
+
+def _remnants(
+    maker: "Maker",
+    component: "Component",
+    one: Sheet,
+    cut: Sequence[openings.Opening],
+    taken: "Sequence[tuple[Component, Polygon]]",
+) -> Iterator[Left]:
+    from ringwright.lang.kinds.seats import note
+
+    shapes = [shape for _, shape in taken]
+    left = seat.remnants(one.outline, [opening.outline for opening in cut], shapes, WASTE)
+    notes = tuple(dict.fromkeys(note(maker, saddle) for saddle, _ in taken))
+    if not left:
+        raise Refusal(
+            "seat-cuts-through", f"nothing of '{component.id}' is left by the seat", taken[0][0].span
+        )
+    for piece in left:
+        kept = [cut[number] for number in piece.kept]
+        openings.check(maker, component, piece.outline, kept)
+        holes = (*(as_hole(opening.outline) for opening in kept), *(as_hole(hole) for hole in piece.holes))
+        yield Left(piece.outline, holes, _centres(kept), notes, False)
 
 
 def _seam(maker: "Maker", component: "Component") -> SeamChoice | None:
@@ -257,8 +351,8 @@ def _places(maker: "Maker", component: "Component") -> list[Place]:
 
 def _openings(
     maker: "Maker", component: "Component", all_sheets: tuple[Sheet, ...], bent: list[tuple[Facet, ...]]
-) -> list[tuple[tuple[Path, ...], tuple[Centre, ...]]]:
-    """Return holes and centre crosses of each sheet: openings are given in the side view, or from above."""
+) -> list[list[openings.Opening]]:
+    """Return the openings of each sheet, laid flat: they are given in the side view, or from above."""
     found: list[list[openings.Opening]] = [[] for _ in all_sheets]
     for child in maker.children(component, "hole", "holes", "slot"):
         with blaming(child.span):
@@ -268,17 +362,7 @@ def _openings(
     for slot in _slots(maker, component):
         number, carried = _carried(component, openings.Opening(component, slot, None), bent)
         found[number].append(carried)
-    cut = []
-    for one, of_sheet in zip(all_sheets, found, strict=True):
-        openings.check(maker, component, one.outline, of_sheet)
-        rounds = [opening.round for opening in of_sheet if opening.round is not None]
-        cut.append(
-            (
-                tuple(as_hole(opening.outline) for opening in of_sheet),
-                tuple(Centre(at, radius + openings.CROSS_PAST_RIM) for at, radius in rounds),
-            )
-        )
-    return cut
+    return found
 
 
 def _slots(maker: "Maker", component: "Component") -> Iterator[Path]:

@@ -33,11 +33,15 @@ class Opening(NamedTuple):
 
 
 class Opened(NamedTuple):
-    """An outline after its openings: notched where a slot crosses it, the holes in it, and their centres."""
+    """An outline after its openings: notched where a slot crosses it, the holes in it, and their centres.
+
+    notes: what a label says of them.
+    """
 
     outline: Path
     holes: tuple[Path, ...]
     centres: tuple[Centre, ...]
+    notes: tuple[str, ...] = ()
 
 
 def opened(
@@ -52,13 +56,25 @@ def opened(
     rim: what a hole leaves a rim of, where that is not the outline.
     """
     found = [*more, *_of_drawing(maker, component)]
+    notes: dict[str, None] = {}
+    if maker.saddles:
+        from ringwright.lang.kinds import seats
+
+        for taken in seats.cut_from(maker, component, outline):
+            notes[seats.note(maker, taken.component)] = None
+            if not crosses(taken.outline, outline):
+                found.append(taken)
+                continue
+            # What leaves a rim leaves it of what the seat has left.
+            rim = None if rim is None else _notched(rim, taken, component.id)
+            outline = _notched(outline, taken, component.id)
     for child, off in cut_in(maker, component):
         with blaming(child.span):
             found.extend(_moved(opening, off) for opening in openings(maker, child, rim or outline))
     holes = []
     for opening in found:
         if opening.component.kind.name == "slot" and crosses(opening.outline, outline):
-            outline = _notched(outline, opening)
+            outline = _notched(outline, opening, component.id)
         else:
             holes.append(opening)
     check(maker, component, outline, holes)
@@ -69,6 +85,7 @@ def opened(
             Centre(at, radius + CROSS_PAST_RIM)
             for at, radius in (hole.round for hole in holes if hole.round is not None)
         ),
+        tuple(notes),
     )
 
 
@@ -118,15 +135,19 @@ def _of_drawing(maker: "Maker", component: "Component") -> list[Opening]:
     return [Opening(component, canonical(hole), None) for hole in maker.holes(component, "outline")]
 
 
-def _notched(outline: Path, slot: Opening) -> Path:
+def _notched(outline: Path, slot: Opening, called: str) -> Path:
     try:
         return canonical(shapes.minus(outline, slot.outline))
     except GeometryError as error:
-        said = (
-            f"slot '{slot.component.name}' cuts its part in pieces: shorten it"
-            if error.code == "apart"
-            else str(error)
-        )
+        saddle, name = slot.component.kind.name == "saddle", slot.component.name
+        if saddle and error.code in ("apart", "nothing-left"):
+            raise Refusal(
+                "seat-cuts-through",
+                f"the seat '{name}' leaves {'nothing' if error.code == 'nothing-left' else 'two pieces'} of '{called}':"
+                " open it above or below, or name with 'on' what it is cut in",
+                slot.component.span,
+            ) from None
+        said = f"slot '{name}' cuts its part in pieces: shorten it" if error.code == "apart" else str(error)
         raise Refusal(error.code, said, slot.component.span) from None
 
 
@@ -200,6 +221,14 @@ def crosses(opening: Path, outline: Path) -> bool:
     sheet = Polygon(flattened(outline, 0.005))
     flat = Polygon(flattened(opening, 0.005))
     return bool(sheet.intersects(flat) and not sheet.contains(flat))
+
+
+def covers(outline: Path, opening: Path) -> bool:
+    """Return whether an opening lies wholly within an outline, or the outline within it."""
+    from shapely import Polygon
+
+    sheet, cut = Polygon(flattened(outline, 0.005)), Polygon(flattened(opening, 0.005))
+    return bool(sheet.contains(cut) or cut.contains(sheet))
 
 
 def fits(maker: "Maker", component: "Component") -> tuple[str, ...]:

@@ -87,7 +87,7 @@ def _part(maker: "Maker", component: "Component") -> Part:
         id=component.id, name=component.id, component=component.id, hand="", stock=stock,
         quantity=maker.count(component, "quantity") or 1, outline=opened.outline, holes=opened.holes, far=(),
         scores=tuple(_score(maker, child, opened.outline) for child in maker.children(component, "score")), peels=(),
-        marks=(), centres=opened.centres, notes=(face, *openings.fits(maker, component)), edges=(Edge("rim", "", 0.0, length(opened.outline)),),
+        marks=(), centres=opened.centres, notes=(face, *opened.notes, *openings.fits(maker, component)), edges=(Edge("rim", "", 0.0, length(opened.outline)),),
         grain=maker.word(component, "grain") or grain_of(stock.grain, opened.outline), placement=placement,
         properties=measure(opened.outline, opened.holes, (), (), stock, placement),
     )  # fmt: skip

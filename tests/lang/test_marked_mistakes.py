@@ -338,6 +338,8 @@ offsets fuselage {
     | «F3»      | 120    | 50        |
 }
 """, "", {}),
+    ("saddle-form", f"{LENGTHWISE}body hull {{ offsets = fuselage, stock = board }}\nsaddle «seat» {{ place = (40 mm, 0 mm, -44 mm) }}", "", {}),
+    ("saddle-misses", f"{LENGTHWISE}body hull {{ offsets = fuselage, stock = board }}\nsaddle «seat» {{ outline = circle(20 mm), place = (100 mm, 0 mm, 90 mm) }}", "", {}),
     ("same-plane", "wrap «skin» { over = [(30 mm, circle(60 mm)), (30 mm, circle(80 mm))], stock = card }", "", {}),
     ("scale-direction", """\
 model heron { title = "Marsh Heron", plan_scale = 145 % by 143 % }
@@ -354,6 +356,7 @@ offsets fuselage {
 side «flank» { upper = fuselage.top, lower = fuselage.bottom, stock = board, seam = lap(20 mm) }
 """, "", {}),
     ("seam-too-wide", "stack tank { stock = board, barrel «drum» { diameter = 60 mm, length = 38 mm, seam = lap(120 mm) } }", "", {}),
+    ("seat-cuts-through", f"{LENGTHWISE}body hull {{ offsets = fuselage, stock = board }}\nsaddle «seat» {{ outline = circle(20 mm), place = (118 mm, 0 mm, 0 mm) }}", "", {}),
     ("sections-touch", "wrap «skin» { over = [(0 mm, (0 mm, 5 mm)), (60 mm, (0 mm, 0 mm))], stock = card }", "", {}),
     ("sheet-too-small", "stack cowl { stock = card, barrel «tube» { diameter = 132 mm, length = 400 mm } }", "", {}),
     ("short-arc", "panel disc { outline = «circle_through((-10, 49) mm, (0, 50) mm, (10, 49) mm)», stock = board }", "", {}),

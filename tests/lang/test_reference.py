@@ -41,6 +41,7 @@ OF_OTHERS = {
     "missing-property",
     "no-mass",
     "no-profile",
+    "saddle-form",
     "over-determined",
     "slot-width",
     "under-determined",
@@ -123,7 +124,9 @@ def test_examples_of_kinds_compile(compiled, kind: Kind) -> None:
 )
 def test_examples_of_properties_are_understood(compiled, kind: Kind, property) -> None:
     assert property.example.startswith(f"{property.name} = ")
-    around = FUSELAGE if kind.name in OF_A_FUSELAGE else WING if kind.name in ("tail", "fin") else ""
+    around = (
+        FUSELAGE if kind.name in OF_A_FUSELAGE else WING if kind.name in ("tail", "fin", "saddle") else ""
+    )
     outcome = compiled(whole(kind, around + holder(kind, property.name, property.example)))
     assert set(outcome.errors) - OF_OTHERS == set(), outcome.said
 
