@@ -84,7 +84,7 @@ def build(argument: str, options: Options) -> Built:
         from ringwright.lang.commands.since import recut
 
         try:
-            compiled, said = recut(compiled, argument, options.since, options.color)
+            compiled, said = recut(spec, compiled, argument, options.since, options.color)
         except Trouble as trouble:
             return _trouble(argument, str(trouble))
         if compiled.design is None or not compiled.design.parts:

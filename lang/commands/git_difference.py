@@ -99,7 +99,7 @@ def _of_spec(main: str, path: str, data: bytes, name: str) -> Side:
     if compiled.failed or compiled.design is None:
         errors = sum(finding.severity == "error" for finding in compiled.findings)
         raise Trouble(f"'{name}' has {counted(errors, 'error')}")
-    return side_of_spec(compiled, name)
+    return side_of_spec(compiled, name, read=rest)
 
 
 def _bytes(file: str) -> bytes | None:

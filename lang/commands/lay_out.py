@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -77,6 +78,15 @@ def found_layout(spec: Spec) -> Found:
     name = PurePosixPath(spec.name).with_suffix(ENDING).as_posix()
     source = source_of(name, data.decode("utf-8").removeprefix("\ufeff"))
     return Found(path, data, layout, spoiled, source)
+
+
+def sheets_as_kept(design: "Design", data: bytes | None) -> tuple[Sheet, ...]:
+    """Return the sheets of a model with a layout file of that content, or without one. Raises GeometryError."""
+    layout = Layout()
+    if data is not None:
+        with suppress(NoLayout):
+            layout, _ = read_layout(data)
+    return laid_out(design, Found(Path(), data, layout), "", False).sheets
 
 
 def offcuts_of(design: "Design") -> dict[Stock, tuple[Offcut, ...]]:

@@ -15,6 +15,7 @@ COMMANDS = {
     "why": "how a dimension came about, as a worked sum with its source lines",
     "weigh": "mass and balance, and what another stock or place would do to them",
     "compare": "what changed between two states of a model, and what to cut again",
+    "built": "record what hangs on the wall, for recuts to count from",
     "explain": "what a message's code means, or what a kind of part takes",
     "watch": "build again on every save; --page shows it as it grows",
     "serve": "a language server, which your editor starts",

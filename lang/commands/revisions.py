@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from ringwright.lang.compare.side import Side
+    from ringwright.lang.components.project import Reader
     from ringwright.lang.pipeline import Compiled
 
 MOST = 200
@@ -37,10 +38,12 @@ def states_of(argument: str, tags: bool) -> tuple[list[State], int]:
         if revision is None:
             repository, path = spec_in_repository(argument)
             commit = repository.commit("HEAD")
-            now = compile_read(path, reader(find_spec(argument).root))
+            read = reader(find_spec(argument).root)
+            now = compile_read(path, read)
         else:
             repository = repository_here(Path())
             commit, path = repository.commit(revision[0]), repository.path(revision[1])
+            read = repository.reader(commit)
             now = compile_at(repository, commit, path)
         found = repository.tagged(commit) if tags else repository.touching(commit, tuple(now.project.data))
     except GitTrouble as trouble:
@@ -51,7 +54,7 @@ def states_of(argument: str, tags: bool) -> tuple[list[State], int]:
         state, data = _state(repository, one, path)
         states.append(state)
     if revision is None and states and data != now.project.data:
-        states.append(State("now", "", "", _side_or_why(now, argument)))
+        states.append(State("now", "", "", _side_or_why(now, argument, read)))
     return states, max(0, len(found) - MOST)
 
 
@@ -60,15 +63,16 @@ def _state(repository: Repository, one: Revision, path: str) -> "tuple[State, Ma
         compiled = compile_at(repository, one.id, path)
     except Trouble as trouble:
         return State(one.name, one.id, one.date, str(trouble)), {}
-    return State(one.name, one.id, one.date, _side_or_why(compiled, one.name)), compiled.project.data
+    side = _side_or_why(compiled, one.name, repository.reader(one.id))
+    return State(one.name, one.id, one.date, side), compiled.project.data
 
 
-def _side_or_why(compiled: "Compiled", name: str) -> "Side | str":
+def _side_or_why(compiled: "Compiled", name: str, read: "Reader") -> "Side | str":
     """Return the side of a compiled spec, or why there is none."""
     if compiled.failed or compiled.design is None:
         errors = sum(finding.severity == "error" for finding in compiled.findings)
         return f"not built: {counted(errors, 'error')}"
     try:
-        return side_of_spec(compiled, name)
+        return side_of_spec(compiled, name, read=read)
     except Trouble as trouble:
         return str(trouble)

@@ -3,7 +3,7 @@
 import os
 import sys
 from collections.abc import Mapping
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any
 
 from ringwright.geometry.errors import GeometryError
@@ -19,6 +19,7 @@ from ringwright.lang.commands.common import (
 from ringwright.lang.compare.git import GitTrouble, Repository, named
 from ringwright.lang.compare.side import Side, Unfit, side_of
 
+LAYOUT = ".layout"
 LARGEST = 256_000_000
 """Bytes of a manifest that are read."""
 
@@ -35,12 +36,17 @@ def read_side(argument: str, color: str) -> Side:
         return _at_revision(argument, *revision, color)
     if there and (os.path.isdir(argument) or argument.endswith(".json")):
         return manifest_side(_manifest_bytes(Path(argument)), argument)
+    from ringwright.lang.components.project import reader
+
+    if there and argument.endswith(LAYOUT):
+        return wall_side(Path(argument), argument)
     spec, compiled = compile_argument(argument)
-    return spec_side(compiled, argument, sources_shown(spec, compiled.project.sources), color)
+    shown = sources_shown(spec, compiled.project.sources)
+    return spec_side(compiled, argument, shown, color, reader(spec.root))
 
 
-def spec_side(compiled: "Compiled", name: str, shown: Mapping[str, str], color: str) -> Side:
-    """Return the side of a compiled spec. shown: its texts as messages name them. Raises Trouble."""
+def spec_side(compiled: "Compiled", name: str, shown: Mapping[str, str], color: str, read: "Reader") -> Side:
+    """Return the side of a compiled spec. shown: its texts as messages name them; read: reads more of them. Raises Trouble."""
     design = compiled.design
     if compiled.failed or design is None:
         from ringwright.lang.diagnostics.text import render_text
@@ -48,25 +54,62 @@ def spec_side(compiled: "Compiled", name: str, shown: Mapping[str, str], color: 
         errors = [finding for finding in compiled.findings if finding.severity == "error"]
         sys.stderr.write(render_text(*renamed(errors, compiled.project.sources, shown), coloured(color)))
         raise Trouble(f"'{name}' has {counted(len(errors), 'error')} and cannot be compared")
-    return side_of_spec(compiled, name)._replace(paths=shown)
+    return side_of_spec(compiled, name, read=read)._replace(paths=shown)
 
 
-def side_of_spec(compiled: "Compiled", name: str, laid_out: bool = True) -> Side:
-    """Return the side of a sound spec, laid out as a build would unless not asked for. Raises Trouble."""
+def side_of_spec(
+    compiled: "Compiled", name: str, laid_out: bool = True, read: "Reader | None" = None
+) -> Side:
+    """Return the side of a sound spec, laid out as a build would unless not asked for. Raises Trouble.
+
+    read: what reads the layout file beside the spec; None where that is of no interest.
+    """
     import json
 
     from ringwright.backends.manifest import manifest
-    from ringwright.geometry.nest.nest import nest
+    from ringwright.lang.commands.lay_out import sheets_as_kept
     from ringwright.lang.commands.record import record_of
 
     design = compiled.design
     assert design is not None
     try:
-        sheets = nest(design.parts, design.cutting) if laid_out else ()
+        sheets = sheets_as_kept(design, _layout(compiled, read)) if laid_out else ()
         text = manifest(record_of(compiled, design, sheets), {})
     except GeometryError as error:
         raise Trouble(f"'{name}' cannot be laid out: {error} [{error.code}]") from None
     return side_of(json.loads(text), name, compiled)
+
+
+def _layout(compiled: "Compiled", read: "Reader | None") -> bytes | None:
+    """Return the content of the layout file beside a spec, None where there is none."""
+    from ringwright.lang.components.project import Refused
+
+    if read is None:
+        return None
+    try:
+        return read(PurePosixPath(compiled.project.main).with_suffix(LAYOUT).as_posix())
+    except Refused:
+        return None
+
+
+def wall_side(path: Path, name: str) -> Side:
+    """Return what a layout file says that hangs on the wall. Raises Trouble."""
+    from ringwright.lang.components.project import Refused, read_regular
+    from ringwright.lang.layout.built import pieces_built, wall
+    from ringwright.lang.layout.layout_file import NoLayout, read_layout
+
+    try:
+        layout, _ = read_layout(read_regular(path, name, LARGEST))
+    except Refused as refused:
+        raise Trouble(str(refused)) from None
+    except NoLayout as none:
+        raise Trouble(f"'{name}' is no layout file: {none}") from None
+    pieces, spoiled = pieces_built(layout.built)
+    if spoiled:
+        raise Trouble(spoiled[0])
+    if not pieces:
+        raise Trouble(f"'{name}' records nothing as built: `ringwright built SPEC` does")
+    return wall(name, pieces)
 
 
 def manifest_side(data: bytes, name: str) -> Side:
@@ -147,7 +190,11 @@ def _at_revision(argument: str, revision: str, written: str, color: str) -> Side
         )
         raise Trouble(f"{trouble}{hint if here != path else ''}") from None
     return spec_side(
-        compiled, argument, {name: f"{revision}:{name}" for name in compiled.project.sources}, color
+        compiled,
+        argument,
+        {name: f"{revision}:{name}" for name in compiled.project.sources},
+        color,
+        repository.reader(commit),
     )
 
 

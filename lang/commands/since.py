@@ -4,9 +4,12 @@ from typing import TYPE_CHECKING
 
 from ringwright.geometry.compare import changed, traces
 from ringwright.geometry.part import Mark, Part
+from ringwright.lang.commands.common import Spec, counted, nearby
+from ringwright.lang.commands.lay_out import found_layout
 from ringwright.lang.commands.sides import read_side, side_of_spec
 from ringwright.lang.compare.comparison import Comparison, compare
 from ringwright.lang.compare.sections import summary
+from ringwright.lang.layout.built import as_built, pieces_built
 
 if TYPE_CHECKING:
     from ringwright.lang.pipeline import Compiled
@@ -15,12 +18,18 @@ WAS = "was"
 """The kind of a mark that shows where a line of the old part ran."""
 
 
-def recut(compiled: "Compiled", argument: str, since: str, color: str) -> "tuple[Compiled, tuple[str, ...]]":
+def recut(
+    spec: Spec, compiled: "Compiled", argument: str, since: str, color: str
+) -> "tuple[Compiled, tuple[str, ...]]":
     """Return the compile with only those parts that must be cut since an earlier state, and what is said of all.
 
-    Of a part of which there are more now only those are cut. Raises Trouble.
+    What the layout file records as built counts as it is recorded, whatever the earlier state says of it. Of a part of
+    which there are more now only those are cut. Raises Trouble.
     """
     old = read_side(since, color)
+    found_layout_file = found_layout(spec)
+    on_wall, spoiled = pieces_built(found_layout_file.layout.built)
+    old = as_built(old, on_wall)
     found = compare(old, side_of_spec(compiled, argument, laid_out=False))
     design = compiled.design
     assert design is not None
@@ -28,7 +37,14 @@ def recut(compiled: "Compiled", argument: str, since: str, color: str) -> "tuple
     kept = tuple(
         sorted((_to_cut(parts[one.id], found, one.was, one.word) for one in found.cut), key=lambda p: p.id)
     )
-    return compiled._replace(design=design._replace(parts=kept)), tuple(_said(found, since))
+    said = [*_said(found, since)]
+    if on_wall:
+        count = counted(len(on_wall), "part")
+        said.insert(
+            1, f"wall    {count} as recorded in {nearby(found_layout_file.path)}, not as {since} has it"
+        )
+    said += [f"wall    {words}: it counts as {since} has it" for words in spoiled]
+    return compiled._replace(design=design._replace(parts=kept)), tuple(said)
 
 
 def _to_cut(part: Part, found: Comparison, was: str, word: str) -> Part:

@@ -69,7 +69,9 @@ class Comparison(NamedTuple):
 
     @property
     def weight(self) -> bool:
-        """Whether mass or balance changed."""
+        """Whether mass or balance changed, where either side is of a whole model."""
+        if not (self.old.sizes and self.new.sizes):
+            return False
         places = (self.old.balance or (), self.new.balance or ())
         return (
             not _alike(self.old.mass, self.new.mass, MASS)
@@ -100,7 +102,8 @@ def compare(old: Side, new: Side) -> Comparison:
         for id, piece in _ordered(now, new)
     )
     kept = set(pairs.values())
-    sizes = _resized(old, new)
+    # What hangs on the wall is parts alone: it has no dimensions that could have changed.
+    sizes = _resized(old, new) if old.sizes and new.sizes else ()
     drivers = _drivers(old, new, sizes)
     parts = {v.id: drivers.of_part(v.id) for v in verdicts if drivers and (v.shape or v.word == "weight")}
     cut = {found.id for found in verdicts if found.word in ("recut", "more")}
