@@ -6,6 +6,7 @@ ring's seam is closed before the next ring is put on, and what closes a body off
 
 from collections.abc import Sequence
 
+from ringwright.lang.book import surfaces
 from ringwright.lang.book.order import Pair, ordered
 from ringwright.lang.book.units import FUSELAGE, LENGTHWISE, Unit
 from ringwright.lang.components.tree import Tree
@@ -21,7 +22,9 @@ def sequence(
     tree: Tree, units: Sequence[Unit], written: Sequence[WrittenStep], ends: Sequence[str]
 ) -> tuple[str, ...]:
     """Return the ids of all steps in their order: of units, of written steps, and of those that come at the end."""
-    liked = sorted(units, key=lambda unit: _liking(tree, unit))
+    # Where there are no formers, the body is a panel, and what flies is put on it.
+    panels = _PANEL if any(unit.assembly == FUSELAGE for unit in units) else _RANK[FUSELAGE]
+    liked = sorted(units, key=lambda unit: _liking(tree, unit, panels))
     should = _should(liked)
     first = ordered([unit.id for unit in liked], (), should)
     wished = [MEASURE, *first, *ends]
@@ -58,7 +61,7 @@ def _should(liked: Sequence[Unit]) -> set[Pair]:
     return should
 
 
-def _liking(tree: Tree, unit: Unit) -> tuple[int, float, float, str, float, float, str]:
+def _liking(tree: Tree, unit: Unit, panels: int) -> tuple[int, float, float, str, float, float, str]:
     """Return by what units follow one another: sort of assembly, its place along x, size and name, place within it."""
     outer = tree.components.get(unit.assembly)
     kind = FUSELAGE if unit.assembly == FUSELAGE or outer is None else outer.kind.name
@@ -66,8 +69,10 @@ def _liking(tree: Tree, unit: Unit) -> tuple[int, float, float, str, float, floa
     inner = 0.0
     if unit.assembly == FUSELAGE:
         inner = 1.0 + LENGTHWISE.index(unit.kind) if unit.kind in LENGTHWISE else 0.0
+    elif kind in surfaces.KINDS:
+        inner = float(surfaces.ORDER.index(unit.kind))
     elif kind == "stack" and outer is not None:
         inner = float(outer.children.index(tree.components[unit.id].name))
-    along = nose if kind not in ("stack", FUSELAGE) else 0.0
+    along = nose if kind not in ("stack", FUSELAGE, *surfaces.KINDS) else 0.0
     size = -round(sum(part.properties.area for part in unit.parts), 1) if kind not in _RANK else 0.0
-    return (_RANK.get(kind, _PANEL), along, size, unit.assembly, inner, nose, unit.id)
+    return (_RANK.get(kind, panels), along, size, unit.assembly, inner, nose, unit.id)

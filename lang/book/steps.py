@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from ringwright.geometry.part import Part, Vector
+from ringwright.lang.book import surfaces
 from ringwright.lang.book.craft import bending, glue, preparing, seam
 from ringwright.lang.book.sequence import BALANCE, LOADS, MEASURE, is_of, sequence
 from ringwright.lang.book.sizes import check
@@ -82,6 +83,8 @@ def _unit_step(design: Design, unit: Unit, built: Sequence[Unit], last: bool) ->
         lines.append(f"Join {_it(unit)} to {_range(joined)}{how}.")
     if against:
         lines.append(f"{'They lie' if len(unit.parts) > 1 else 'It lies'} against {_range(against)}.")
+    surface = unit.assembly if unit.kind in surfaces.ORDER else ""
+    lines += surfaces.doing(design, unit.kind, surface)
     if last and _closes(unit, built):
         held = _held(design, unit, built)
         inside = f": {_listed(held)}" if held else ""
@@ -91,8 +94,8 @@ def _unit_step(design: Design, unit: Unit, built: Sequence[Unit], last: bool) ->
     onto = (*(part for each in within for part in each.parts), *joined, *against)
     kinds = {part.stock.kind for part in (*unit.parts, *onto)}
     return Step(
-        _title(design, unit.id) if unit.id != FORMERS else f"Formers {_range(unit.parts)}",
-        _title(design, unit.assembly),
+        surfaces.title(design, unit.id, surface) if surface else _unit_title(design, unit),
+        surfaces.title(design, surface, surface) if surface else _title(design, unit.assembly),
         tuple(lines),
         glue(kinds) if within or joined or any(seam(part) for part in unit.parts) else "",
         check(design, unit),
@@ -232,6 +235,10 @@ def _title(design: Design, id: str) -> str:
     node = None if (own := design.tree.components.get(id)) is None else own.properties.get("title")
     value = getattr(getattr(node, "value", None), "value", None)
     return value if isinstance(value, str) else id.strip()
+
+
+def _unit_title(design: Design, unit: Unit) -> str:
+    return f"Formers {_range(unit.parts)}" if unit.id == FORMERS else _title(design, unit.id)
 
 
 def _range(parts: Sequence[Part]) -> str:

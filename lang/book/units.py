@@ -6,6 +6,7 @@ from typing import NamedTuple
 from ringwright.geometry.part import Bent, Flat, Part, Vector
 from ringwright.geometry.path import flattened
 from ringwright.geometry.place import in_space
+from ringwright.lang.book import surfaces
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.kinds.element import neighbours, seat_of
 from ringwright.lang.syntax import nodes
@@ -22,7 +23,8 @@ class Unit(NamedTuple):
     """The parts of one component, or of all formers of a fuselage.
 
     id: of the component, or 'formers'. inside: ids of the units that it sits in, as a plate in a barrel. meets: ids of
-    the components that it meets, those in `beside` with flat faces alone. low, high: corners of the box that it takes up, mm; None where it has no place.
+    the components that it meets, those in `beside` with flat faces alone. low, high: corners
+    of the box that it takes up, mm; None where it has no place.
     """
 
     id: str
@@ -50,20 +52,26 @@ def units_of(tree: Tree, parts: Sequence[Part]) -> tuple[Unit, ...]:
         groups.setdefault("formers" if of_body else id, []).append(id)
     near = _against(owners)
     unit_of = {id: name for name, ids in groups.items() for id in ids}
-    found = []
+    found: list[Unit] = []
     for name, ids in sorted(groups.items()):
         own = tuple(part for id in ids for part in sorted(owners[id], key=lambda part: part.id))
         kind = tree.components[ids[0]].kind.name
         inside = tuple(sorted({unit_of[host] for id in ids for host in _hosts(tree, id) if host in unit_of}))
         met = {other for id in ids for other in mates[id]} | {id for id in owners if mates[id] & set(ids)}
         against = {other for id in ids for other in near[id]} - met
-        found.append(
-            Unit(
-                name, kind, assemblies[ids[0]], own, inside, frozenset(met - set(ids)), frozenset(against - set(ids)),
-                *box_of(own),
-            )
+        unit = Unit(
+            name, kind, assemblies[ids[0]], own, inside, frozenset(met - set(ids)), frozenset(against - set(ids)),
+            *box_of(own),
         )  # fmt: skip
-    return tuple(found)
+        found += _surface(tree, unit) if kind in surfaces.KINDS else [unit]
+    return tuple(sorted(found, key=lambda unit: unit.id))
+
+
+def _surface(tree: Tree, whole: Unit) -> Iterator[Unit]:
+    """Yield what of a wing, a tail or a fin is built as one; all of it meets all else of it."""
+    for id, (kind, parts) in surfaces.split(tree, whole.id, whole.parts).items():
+        meets = whole.meets | {whole.id}
+        yield Unit(id, kind, whole.assembly, tuple(parts), (), meets, whole.beside, *box_of(parts))
 
 
 def box_of(parts: Sequence[Part]) -> tuple[Vector | None, Vector | None]:
@@ -118,18 +126,21 @@ def _mates(id: str, own: Sequence[Part], owners: Mapping[str, Sequence[Part]]) -
 
 
 def _owner(mate: str, id: str, owners: Mapping[str, Sequence[Part]]) -> str:
+    """Return the component that a mate is, named as it stands seen from another: near it, or wherever there is but one."""
+    names = [mate]
+    while "." in names[-1]:
+        names.append(names[-1].rpartition(".")[0])
     place = id
-    while True:
+    while place:
         place = place.rpartition(".")[0]
-        name = f"{place}.{mate}" if place else mate
-        while name:
-            if name in owners:
-                return name
-            name = name.rpartition(".")[0]
-            if name == place:
-                break
-        if not place:
-            return ""
+        for name in names:
+            if (found := f"{place}.{name}" if place else name) in owners:
+                return found
+    for name in names:
+        elsewhere = [owner for owner in owners if owner.endswith(f".{name}")]
+        if len(elsewhere) == 1:
+            return elsewhere[0]
+    return ""
 
 
 def _assembly(component: Component, tree: Tree, mates: frozenset[str], touching: set[str]) -> str:

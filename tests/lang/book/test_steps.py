@@ -12,7 +12,7 @@ USUAL = """\
 model flyer { title = "Flyer" }
 stock board { kind = foamboard, thickness = 5 mm, sheet = 700 mm by 500 mm, mass = 400 g/m2 }
 stock card { kind = card, thickness = 0.4 mm, sheet = 420 mm by 297 mm, mass = 280 g/m2 }
-stock ply { kind = ply, thickness = 3 mm, sheet = 400 mm by 300 mm, density = 680 kg/m3 }
+stock ply { kind = ply, thickness = 3 mm, sheet = 600 mm by 300 mm, density = 680 kg/m3 }
 """
 CAN = """\
 station tail { x = 200 mm }
@@ -127,3 +127,40 @@ def test_without_a_place_it_comes_at_the_end() -> None:
 def test_the_order_of_the_text_is_nothing() -> None:
     panels = [f"panel {name} {{ stock = board, outline = rect(50 mm, 20 mm) }}\n" for name in "abc"]
     assert steps("".join(panels)) == steps("".join(reversed(panels)))
+
+
+WING = """\
+wing main {
+    at = (100 mm, 0 mm, 20 mm), span = 900 mm, root = 180 mm, tip = 140 mm, dihedral = 4 deg
+    build = ribs, ribs = 90 mm, aerofoil = aerofoil("2412"), stock = board, skin = card
+    spar front { at = 30 %, stock = ply }
+    joiner j { at = 30 %, reach = 80 mm, stock = ply }
+    control aileron { from = 250 mm, to = 420 mm, chord = 25 % }
+}
+"""
+
+
+def test_a_wing_is_built_from_its_spar_to_its_skin_and_what_moves_comes_last() -> None:
+    found = steps(WING)
+    assert [title.removeprefix("wing main: ") for title in titles(found)[1:]] == [
+        "front", "ribs", "j", "skins", "aileron",
+    ]  # fmt: skip
+    joined = next(step for step in found if step.title.endswith(": j"))
+    assert any("31.5 mm above the middle" in line for line in joined.lines)  # 450 mm * tan(4 deg)
+
+
+def test_without_formers_the_wing_is_put_on_the_body() -> None:
+    body = "panel body { view = side, stock = board, outline = rect(500 mm, 40 mm), place = (200 mm, 0 mm, 0 mm) }\n"
+    assert titles(steps(body + WING))[1:3] == ["body", "wing main: front"]
+
+
+def test_the_skins_of_a_body_are_joined_to_the_formers_that_they_meet() -> None:
+    found = steps(
+        "offsets fuselage {\n    section = box\n    | station | x [mm] | half [mm] | top [mm] | bottom [mm] |\n"
+        "    | F1 | 0 | 40 | 40 | -40 |\n    | F2 | 120 | 45 | 45 | -44 |\n    | F3 | 240 | 38 | 42 | -38 |\n}\n"
+        "body hull { offsets = fuselage, stock = board\n deck { to = F2 } }\n"
+    )
+    onto = {step.title: step.onto for step in found}
+    assert onto["hull.top"] == ("F1", "F2")
+    assert onto["hull.bottom"] == onto["hull.sides"] == ("F1", "F2", "F3")
+    assert [step.title for step in found][-1] == "hull.top"
