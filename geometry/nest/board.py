@@ -19,6 +19,9 @@ _BLOCK = 48
 _ROUNDS = 4
 """Times that a piece slides down and left."""
 
+_PASSES = 6
+"""Times that all pieces of a board are slid."""
+
 _NEAR = 4.0
 """Cells that a slide looks ahead at a time."""
 
@@ -115,8 +118,6 @@ def lay(board: Board, key: int, pose: Pose, x: float, y: float) -> Board:
 
     Of a piece that passes the edge of the board no cells are taken there.
     """
-    import numpy as np
-
     on = board.grid
     column, across, columns = _span(x, pose.box.width, on.cell_width, on.columns)
     row, up, rows = _span(y, pose.box.height, on.cell_height, on.rows)
@@ -124,9 +125,37 @@ def lay(board: Board, key: int, pose: Pose, x: float, y: float) -> Board:
     if columns > 0 and rows > 0:
         taken = bits(cells(pose.edges, across, up, columns, rows, on), on.columns)
         taken <<= row * on.columns + column
+    return Board(on, board.free & ~taken, (*board.pieces, _piece(key, pose, x, y)))
+
+
+def settled(board: Board, fixed: int) -> Board:
+    """The board with its pieces slid down and left, the lowest first, as often as that moves one.
+
+    fixed: key of pieces that stay. `free` is left as it is: nothing can be looked for on such a board.
+    """
+    pieces = sorted(board.pieces, key=lambda piece: (piece.y, piece.x))
+    for _ in range(_PASSES):
+        moved = False
+        for number, piece in enumerate(pieces):
+            if piece.key == fixed:
+                continue
+            rest = board._replace(pieces=(*pieces[:number], *pieces[number + 1 :]))
+            x, y = _settle(rest, piece.pose, piece.x, piece.y)
+            if (x, y) != (piece.x, piece.y):
+                pieces[number] = _piece(piece.key, piece.pose, x, y)
+                moved = True
+        if not moved:
+            break
+    return board._replace(pieces=tuple(pieces))
+
+
+def _piece(key: int, pose: Pose, x: float, y: float) -> Piece:
+    """A pose laid with its box's lower left corner at (x, y)."""
+    import numpy as np
+
     top = pose.faces.top + np.array(((x,), (x,), (y,), (y,)))
     right = pose.faces.right + np.array(((y,), (y,), (x,), (x,)))
-    return Board(on, board.free & ~taken, (*board.pieces, Piece(key, pose, x, y, top, right)))
+    return Piece(key, pose, x, y, top, right)
 
 
 def _span(place: float, length: float, cell: float, cells: int) -> tuple[int, float, int]:

@@ -1,15 +1,17 @@
 """Whether a part fits its sheet at all: asked of each part alone, before any is placed."""
 
+from collections.abc import Sequence
+
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.nest.turns import QUARTERS, SLACK, allowed, by_grain, excess, room, size
 from ringwright.geometry.numbers import fixed, rounded, short
 from ringwright.geometry.part import Cutting, Part
 
 
-def fits(part: Part, cutting: Cutting) -> GeometryError | None:
+def fits(part: Part, cutting: Cutting, only: Sequence[float] | None = None) -> GeometryError | None:
     """None where the part fits a sheet of its stock in a turn that its grain allows, else what is wrong.
 
-    The error's code is 'part-too-big'. A free part that only fits aslant fits: `nest` turns it so.
+    only: quarter turns that are left to choose from, None for all. The error's code is 'part-too-big'. A free part that only fits aslant fits: `nest` turns it so.
     """
     stock = part.stock
     width, height = room(stock, cutting)
@@ -19,10 +21,10 @@ def fits(part: Part, cutting: Cutting) -> GeometryError | None:
             f"{part.id} has no room: a margin of {short(cutting.margin, 2)} mm leaves nothing of "
             f"a {short(stock.width, 2)} x {short(stock.height, 2)} mm sheet of {stock.name}",
         )
-    if allowed(part, cutting):
+    if allowed(part, cutting, only):
         return None
     wide, high = size(part, 0.0)
-    turns = by_grain(part)
+    turns = tuple(turn for turn in by_grain(part) if only is None or turn in only) or by_grain(part)
     excesses = excess(part, QUARTERS, cutting)
     faults = _faults({turn: excesses[turn] for turn in turns}, lengthwise=wide >= high)
     if len(turns) < len(QUARTERS):

@@ -1,24 +1,30 @@
-"""Parts to sheets: largest first, each on the first sheet that takes it, where its top comes out lowest.
+"""Parts to sheets, of all stocks: laid largest first, then a search for a better layout where effort is asked for.
 
-Every decision is by place, size and name, so that neither the order in
-which parts are given nor the machine has a say. A run of pieces over boards, `fill`, is all there is to it;
-a search for a better layout is many such runs with other orders.
+Every decision is by place, size and name, and in whole numbers where it is a near thing, so that neither the
+order in which parts are given nor the machine has a say.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Literal, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.nest.bed import FIXED, Bed
-from ringwright.geometry.nest.board import Board, Piece, find, put
+from ringwright.geometry.nest.board import Board, Piece
+from ringwright.geometry.nest.fill import Apart, fill
 from ringwright.geometry.nest.fits import fits
-from ringwright.geometry.nest.ready import Bench, Group, Item, Shape, prepare
-from ringwright.geometry.nest.shape import Pose
+from ringwright.geometry.nest.ready import Bench, Item, prepare
+from ringwright.geometry.nest.verify import verify
 from ringwright.geometry.numbers import rounded, short, total
 from ringwright.geometry.part import Cutting, Offcut, Part, Placed, Sheet, Stock
 from ringwright.geometry.path import signed_area
 
+if TYPE_CHECKING:
+    from ringwright.geometry.nest.search import Score
+
 Effort: TypeAlias = Literal["quick", "normal", "thorough"]
+
+EFFORTS: Mapping[str, int] = {"quick": 0, "normal": 1_600_000, "thorough": 7_000_000}
+"""Pairs of pieces that a search looks at. On one core of 2020 or so that takes up to 15 s and 60 s."""
 
 
 class Progress(NamedTuple):
@@ -43,6 +49,7 @@ def nest(
     offcuts: Mapping[Stock, Sequence[Offcut]] | None = None,
     kept: Sequence[Sheet] = (),
     progress: Callable[[Progress], None] | None = None,
+    turns: Mapping[str, Sequence[float]] | None = None,
 ) -> tuple[Sheet, ...]:
     """The sheets from which the parts are cut, by name of the stock; each copy of each part lies on one.
 
@@ -52,7 +59,7 @@ def nest(
     or offcuts whose placements stay as they are, to the last bit, under their index; what is new goes onto
     them where there is room, in order of index, then onto sheets of the lowest index that is not taken. Kept
     copies that nobody asks for are dropped; whether what is kept is sound, `verify` says. progress: told of
-    each step of the search. KeyboardInterrupt ends the search, not the run: the best layout so far is given.
+    each step of the search. turns: degrees, by id of a part: only these of those that its grain allows. KeyboardInterrupt ends the search, not the run: the best layout so far is given.
 
     The sheets are sorted by stock, offcuts before whole sheets; those on which nothing lies are left out.
     Raises GeometryError 'part-too-big' for the first part, by id, that fits no sheet of its stock, 'no-size'
@@ -66,11 +73,13 @@ def nest(
             "neither may be below zero",
         )
     parts = sorted(parts, key=lambda part: part.id)
+    turns = turns or {}
     for part in parts:
-        error = fits(part, cutting)
+        error = fits(part, cutting, turns.get(part.id))
         if error is not None:
             raise error
     stocks = dict.fromkeys(part.stock for part in parts if part.quantity > 0)
+    copies = sum(part.quantity for part in parts)
     sheets: list[Sheet] = []
     for stock in sorted(
         stocks, key=lambda stock: (stock.name, stock.thickness, stock.width, stock.height, stock.grain)
@@ -79,33 +88,49 @@ def nest(
             stock,
             [part for part in parts if part.stock == stock],
             cutting,
+            turns,
             (offcuts or {}).get(stock, ()),
             [sheet for sheet in kept if sheet.stock == stock],
+            lambda bench, boards: _improved(bench, boards, EFFORTS[effort], copies, progress),
         )
     return tuple(sheets)
 
 
-class Apart(Exception):
-    """A group whose pieces found no room together."""
+def _improved(
+    bench: Bench,
+    boards: tuple[Board, ...],
+    most: int,
+    copies: int,
+    progress: Callable[[Progress], None] | None,
+) -> tuple[Board, ...]:
+    """The boards of one stock after its share of a search, by its share of the copies."""
+    most = most * sum(len(group.items) for group in bench.groups) // max(copies, 1)
+    if not most:
+        return boards
+    from ringwright.geometry.nest.search import improve
 
-    def __init__(self, group: Group) -> None:
-        super().__init__(group.items[0].part.together)
-        self.group = group
+    def told(work: int, best: "Score", stopped: bool) -> None:
+        if progress is not None:
+            progress(Progress(bench.stock.name, min(work, most), most, best.sheets, best.height, stopped))
+
+    return improve(bench, boards, most, told)
 
 
 def _of_stock(
     stock: Stock,
     parts: Sequence[Part],
     cutting: Cutting,
+    turns: Mapping[str, Sequence[float]],
     offcuts: Sequence[Offcut],
     kept: Sequence[Sheet],
+    improved: Callable[[Bench, tuple[Board, ...]], tuple[Board, ...]],
 ) -> list[Sheet]:
     """The sheets of one stock."""
     areas = {part.id: area_of(part) for part in parts}
     while True:
-        bench = prepare(stock, parts, cutting, offcuts, kept)
+        bench = prepare(stock, parts, cutting, turns, offcuts, kept)
         try:
-            return _sheets(bench, fill(bench), areas)
+            boards = fill(bench)
         except Apart as apart:
             together = {part.id for part in parts if part.together == str(apart)}
             if apart.group.home is None:
@@ -121,80 +146,13 @@ def _of_stock(
                 )
                 for sheet in kept
             ]
-
-
-def fill(bench: Bench) -> tuple[Board, ...]:
-    """The pieces of a bench laid in its order; a piece's key is its place in that order.
-
-    Boards are the bench's beds, then whole sheets. Each piece lies on the first board that takes it, in the
-    pose whose top comes out lowest, then leftmost. As boards only fill up, each shape goes on looking where
-    it was found before. Raises Apart.
-    """
-    boards = [bed.board for bed in bench.beds] or [bench.whole.board]
-    first: dict[Shape, int] = {}
-    reached: dict[tuple[Shape, int, float], int] = {}
-    key = 0
-    for group in bench.groups:
-        # The first board that takes the largest piece of a group is no more than where to begin.
-        index = first.get(group.items[0].shape, 0) if group.home is None else group.home
-        while (board := _laid(boards[index], group.items, key, index, reached)) is None:
-            if group.home is not None or (index >= len(bench.beds) and not boards[index].pieces):
-                raise Apart(group)
-            index += 1
-            if index == len(boards):
-                boards.append(bench.whole.board)
-        boards[index] = board
-        key += len(group.items)
-        if len(group.items) == 1:
-            first[group.items[0].shape] = index
-    return tuple(boards)
-
-
-def _laid(
-    board: Board,
-    items: Sequence[Item],
-    key: int,
-    index: int,
-    reached: dict[tuple[Shape, int, float], int],
-) -> Board | None:
-    """A board with all pieces of a group put on it, None where one of them does not fit."""
-    # What a group finds before it fails holds only where its first pieces lie.
-    reached = reached if len(items) == 1 else {}
-    for offset, item in enumerate(items):
-        found = _lowest(board, item.shape, index, reached)
-        if found is None:
-            return None
-        board = put(board, key + offset, *found)
-    return board
-
-
-def _lowest(
-    board: Board, shape: Shape, index: int, reached: dict[tuple[Shape, int, float], int]
-) -> tuple[Pose, int] | None:
-    """The pose in which a shape comes to lie lowest on a board, and its cell; None where it fits in none.
-
-    reached: cells before which a pose is known not to fit, by shape, board's index and turn; kept up here.
-    """
-    best: tuple[tuple[int, int, float], Pose, int] | None = None
-    for way in shape.ways(board.grid):
-        name = (shape, index, way.turn)
-        start = reached.get(name, 0)
-        row, column = divmod(start, board.grid.columns)
-        if best is not None and (row + way.rows, column, way.turn) >= best[0]:
             continue
-        pose = shape.pose(way, board.grid)
-        if pose is None:
-            continue
-        highest = board.grid.rows if best is None else best[0][0] - way.rows
-        cell = find(board, pose, start, highest)
-        if cell is None:
-            continue
-        reached[name] = cell
-        row, column = divmod(cell, board.grid.columns)
-        place = (row + way.rows, column, way.turn)
-        if best is None or place < best[0]:
-            best = (place, pose, cell)
-    return None if best is None else best[1:]
+        first, better = _sheets(bench, boards, areas), improved(bench, boards)
+        if better is boards:
+            return first
+        found = _sheets(bench, better, areas)
+        new = set(verify(found, parts, cutting)) - set(verify(first, parts, cutting))
+        return first if new else found
 
 
 def _sheets(bench: Bench, boards: Sequence[Board], areas: Mapping[str, float]) -> list[Sheet]:

@@ -82,6 +82,7 @@ def prepare(
     stock: Stock,
     parts: Iterable[Part],
     cutting: Cutting,
+    turns: Mapping[str, Sequence[float]],
     offcuts: Sequence[Offcut] = (),
     kept: Sequence[Sheet] = (),
 ) -> Bench:
@@ -91,7 +92,7 @@ def prepare(
     for, and all but the first of a copy.
     """
     parts = tuple(parts)
-    ways = {part.id: (part.outline, part.holes, allowed(part, cutting)) for part in parts}
+    ways = {part.id: (part.outline, part.holes, allowed(part, cutting, turns.get(part.id))) for part in parts}
     grown = {way: grow(way[0], way[1], cutting.gap) for way in dict.fromkeys(ways.values())}
     clear = max(shape.by for shape in grown.values())
     drawn = {way: Shape(way[0], shape, way[2], clear) for way, shape in grown.items()}

@@ -1,7 +1,7 @@
 """How a part may be turned on its stock: by quarters as the grain allows, or aslant where only that fits."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from ringwright.geometry.numbers import rounded
 from ringwright.geometry.part import Cutting, Part, Stock
@@ -46,13 +46,15 @@ def excess(part: Part, turns: Iterable[float], cutting: Cutting) -> dict[float, 
     return over
 
 
-def allowed(part: Part, cutting: Cutting) -> tuple[float, ...]:
+def allowed(part: Part, cutting: Cutting, only: Sequence[float] | None = None) -> tuple[float, ...]:
     """The turns, degrees, in which the part may lie on its sheet and fits it; none where it fits in no way.
+
+    only: quarter turns that are left to choose from, None for all.
 
     A part that no quarter turn fits, and that its grain leaves free, may lie at the quarter degree that
     leaves it most room, either way up: a blank is cut in the pieces that fit so.
     """
-    quarters = by_grain(part)
+    quarters = tuple(turn for turn in by_grain(part) if only is None or turn in only)
     fitting = tuple(turn for turn, over in excess(part, quarters, cutting).items() if max(over) <= SLACK)
     if fitting or len(quarters) < len(QUARTERS):
         return fitting
