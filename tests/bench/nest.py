@@ -2,7 +2,8 @@
 
     python tests/bench/nest.py FILE… [--effort quick|normal|thorough] [--out FILE]
 
-Each FILE is an instance as in tests/bench/nesting: pieces for a strip of given width and any length, or for sheets. A line for
+Each FILE is an instance as in tests/bench/nesting: pieces for a strip of given width and any length, or for
+sheets. A line for
 each: density of the strip up to where it is used, seconds, and ratio to the density that spyrrow (an
 optimiser that stops on the clock) reached in 10 s where the file has it. For sheets their number and the height used on the last.
 --out writes the placements: rotation about the item's own origin, then translation; the strip's width runs along y.
