@@ -205,10 +205,15 @@ def _within(marks: Iterable[Mark], outline: Path) -> Iterator[Mark]:
 
 
 def _leading(one: Covered) -> Iterator[Mark]:
-    """Yield the leading edge of a skin that goes round it, and which side of that is the upper one."""
-    if one.side != "around":
-        return
+    """Yield the leading edge of a skin; where it goes round that, which side is the upper one, too."""
     threads = one.made.surface.flat
+    if one.side != "around":
+        edge = threads[-1] if one.side == "upper" else threads[0]
+        (x0, y0), (x1, y1) = _middle(edge), _middle(threads[len(threads) // 2])
+        long = math.dist((x0, y0), (x1, y1))
+        end = (x0 + 6.0 * (x1 - x0) / long, y0 + 6.0 * (y1 - y0) / long)
+        yield Mark(line([(x0, y0), end]), "datum", "leading edge")
+        return
     front = min(range(len(threads)), key=lambda k: (one.made.surface.space[k][0][0], k))
     yield Mark(line(threads[front]), "line", "leading edge")
     (x0, y0), (x1, y1) = _middle(threads[0]), _middle(threads[front])
