@@ -4,7 +4,7 @@ import unicodedata
 from typing import NamedTuple
 
 from ringwright.backends.manifest import part_label, part_size
-from ringwright.backends.record import BuildRecord, Place
+from ringwright.backends.record import BuildRecord, Piece, Place
 from ringwright.geometry.numbers import fixed, total
 from ringwright.geometry.part import Part, number_of
 
@@ -18,7 +18,7 @@ _GAP = "  "
 
 
 def cut_list_csv(record: BuildRecord) -> str:
-    r"""The cut list as comma-separated values (RFC 4180, UTF-8 without a mark), a part a row, sorted by id.
+    r"""The cut list as comma-separated values (RFC 4180, UTF-8 without a mark), a part a row, sorted by id; behind them the pieces of strip.
 
     Lines end in '\n', not in the CRLF of that memo: readers take both, and version control then leaves the
     bytes as they are, as with all texts of a build. Sizes, area, length and mass are of one copy; the mass
@@ -29,6 +29,7 @@ def cut_list_csv(record: BuildRecord) -> str:
     rows = [
         COLUMNS,
         *(_row(part, sheets.get(part.id, ())) for part in sorted(record.parts, key=lambda p: p.id)),
+        *(_of_strip(piece) for piece in record.pieces),
     ]
     return "".join(",".join(map(_quoted, row)) + "\n" for row in rows)
 
@@ -166,6 +167,16 @@ def _row(part: Part, sheets: tuple[Place, ...]) -> tuple[str, ...]:
         "" if own.mass is None else fixed(own.mass, 2),
         _safe(" ".join(f"{sheet[0]}-{number_of(sheet).replace(' ', '-')}" for sheet in sheets)),
     )
+
+
+def _of_strip(piece: Piece) -> tuple[str, ...]:
+    """The row of a piece of strip: its length and its section's width, its area in the saw's view left empty."""
+    return (
+        _safe(piece.id), _safe(piece.id), "", _safe(piece.strip), str(piece.quantity),
+        fixed(piece.long, 2), fixed(piece.section[0], 2), "", "",
+        "" if piece.mass is None else fixed(piece.mass, 2),
+        _safe(" ".join(f"{piece.strip}-{bar}" for bar in piece.bars)),
+    )  # fmt: skip
 
 
 def _safe(text: str) -> str:

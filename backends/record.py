@@ -66,6 +66,21 @@ class Load(NamedTuple):
     at: Vector | None
 
 
+class Piece(NamedTuple):
+    """A piece of strip, cut by its length. long: mm; section: width and height, mm. mass: g of one, None where unknown.
+
+    bars: the lengths as bought, by number from 1, that copies are cut from.
+    """
+
+    id: str
+    strip: str
+    quantity: int
+    long: float
+    section: tuple[float, float]
+    mass: float | None
+    bars: tuple[int, ...]
+
+
 class Step(NamedTuple):
     """One step of building.
 
@@ -131,6 +146,7 @@ class BuildRecord(NamedTuple):
 
     defaults: name to the default that was used, as text. loads: sorted by name. notes: empty unless a build book is
     asked for. colours: layers that are not black in files for a cutter, each with the name of its colour.
+    pieces: of strip, sorted by id.
     """
 
     version: str
@@ -145,6 +161,7 @@ class BuildRecord(NamedTuple):
     loads: tuple[Load, ...] = ()
     notes: Notes = Notes()
     colours: tuple[tuple[str, str], ...] = ()
+    pieces: tuple[Piece, ...] = ()
 
 
 def loads_in_place(record: BuildRecord) -> tuple[Load, ...]:

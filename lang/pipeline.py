@@ -19,7 +19,7 @@ from ringwright.lang.design.making import Maker, Unsettled
 from ringwright.lang.design.on_hand import on_hand
 from ringwright.lang.design.parts import make, of_parts
 from ringwright.lang.design.quarantine import sound_part
-from ringwright.lang.design.shopping import shopping
+from ringwright.lang.design.shopping import pieces, shopping
 from ringwright.lang.design.written_steps import written_steps
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.diagnostics.suggest import suggest
@@ -127,7 +127,7 @@ def compile_spec(
         found = tuple(finding for finding in found if finding not in follows)
     design = Design(
         tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **steps, **dimensions}, parts, cutting,
-        tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())), whole, shopping(tree, maker),
+        tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())), whole, shopping(tree, maker), pieces(tree, maker),
         _printing(tree, maker), on_hand(tree, maker), written_steps(tree, maker),
         _colours(tree, maker),
     )  # fmt: skip

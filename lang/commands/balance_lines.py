@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 INCH = 25.4
 LIFTING = ("wing", "tail", "fin")
-ORDER = {"part": 0, "load": 1, "allowance": 2, "ballast": 3}
+ORDER = {"part": 0, "strip": 1, "load": 2, "allowance": 3, "ballast": 4}
 POISON = "lead is poisonous: gloves or washed hands, no sanding, not for children"
 FLIGHT = "check balance on the finished model; first fly with experienced help"
 POWER = "batteries burn, propellers cut: mind their makers and the local rules"
@@ -30,7 +30,7 @@ class Line(NamedTuple):
 
 def has_loads(weighed: Weighed) -> bool:
     """Whether a spec says more of its mass than what its sheets weigh."""
-    return weighed.wanted is not None or any(entry.sort != "part" for entry in weighed.entries)
+    return weighed.wanted is not None or any(entry.sort not in ("part", "strip") for entry in weighed.entries)
 
 
 def lines(design: "Design", weighed: Weighed) -> Iterator[Line]:

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
+from ringwright.geometry.lengths import Bar
 from ringwright.geometry.numbers import fixed, total
 from ringwright.geometry.part import Sheet
 from ringwright.lang.commands.balance_lines import Line
@@ -27,6 +28,7 @@ def bill(bought: Sequence[Bought], sheets: Sequence[Sheet], on_hand: Mapping[str
         count = counts[each.id]
         price = "" if each.price is None else f", {fixed(each.price * count, 2)} {each.currency}"
         yield Line("buy" if each is listed[0] else "", f"{count} × {each.title}{price}")
+        yield from (Line("", f"    {_of_bar(bar)}") for bar in each.bars)
     sums: dict[str, list[float]] = {}
     unpriced = []
     for each in bought:
@@ -41,6 +43,16 @@ def bill(bought: Sequence[Bought], sheets: Sequence[Sheet], on_hand: Mapping[str
         )
         left = f"; no price is given for {', '.join(unpriced)}" if unpriced else ""
         yield Line("price", f"{whole} for whole sheets and bought parts{left}")
+
+
+def _of_bar(bar: Bar) -> str:
+    """Return '2 × longeron 465, strut 76.2; 95 mm left'."""
+    counts = Counter(bar.pieces)
+    cut = [
+        f"{f'{count} × ' if count > 1 else ''}{name} {fixed(long, 1)}"
+        for (name, long), count in counts.items()
+    ]
+    return f"{', '.join(cut)} mm; {fixed(bar.left, 0)} mm left"
 
 
 def to_buy(

@@ -3,7 +3,7 @@
 import hashlib
 from collections.abc import Iterable
 
-from ringwright.backends.record import BuildRecord, Dimension, Finding, Load, Model, SourceFile
+from ringwright.backends.record import BuildRecord, Dimension, Finding, Load, Model, Piece, SourceFile
 from ringwright.geometry.part import Sheet
 from ringwright.lang.components.project import Project
 from ringwright.lang.design.design import Design
@@ -34,6 +34,7 @@ def record_of(compiled: Compiled, design: Design, sheets: tuple[Sheet, ...]) -> 
         findings_of(compiled.findings, compiled.project),
         loads_of(design),
         colours=design.colours,
+        pieces=tuple(Piece(*piece) for piece in design.pieces),
     )
 
 

@@ -13,7 +13,7 @@ from ringwright.lang.values.plan import PlanScale
 if TYPE_CHECKING:
     from ringwright.lang.design.balancing import Weighed
     from ringwright.lang.design.on_hand import OnHand
-    from ringwright.lang.design.shopping import Bought
+    from ringwright.lang.design.shopping import Bought, Piece
     from ringwright.lang.design.written_steps import WrittenStep
     from ringwright.lang.kinds.printing import Printing
 
@@ -38,7 +38,7 @@ class Design(NamedTuple):
     values: every name that was found, mm, rad, g, those measured from finished parts included; dimensions: what each
     is. provenance: 'measured', 'default' or 'derived' by name. parts: sorted by id. scaled: how many lengths follow
     the plan scale. defaults: name and default of each that was used. weighed: what all of it weighs and where; None
-    where parts are missing. shopping: stocks and bought parts with their prices. printing: what
+    where parts are missing. shopping: stocks and bought parts with their prices. pieces: of strip. printing: what
     the spec says of it, None where nothing. on_hand: what is there of each stock of which the spec says so.
     steps: those that the spec writes for the build book. colours: of layers that are not black, for a cutter.
     """
@@ -55,6 +55,7 @@ class Design(NamedTuple):
     defaults: tuple[tuple[str, str], ...]
     weighed: "Weighed | None" = None
     shopping: "tuple[Bought, ...]" = ()
+    pieces: "tuple[Piece, ...]" = ()
     printing: "Printing | None" = None
     on_hand: "Mapping[str, OnHand]" = MappingProxyType({})
     steps: "tuple[WrittenStep, ...]" = ()

@@ -29,6 +29,7 @@ USUAL_SHARE = (0.20, 0.38)
 PLACES = {
     "panel": "give it its place: place = (x, y, z) of the drawing's origin",
     "stack": "give it a 'from' or a 'to'",
+    "strip": "say of each piece where it lies: from and to, or along a line",
     "buy": "say where it is: at = 60 mm, or a point",
 }
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple, TypeAlias
 
+from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import total
 from ringwright.geometry.part import Part, Vector
 from ringwright.lang.components.tree import Component, Tree
@@ -21,8 +22,8 @@ Shares: TypeAlias = tuple[tuple[Term, float], ...]
 class Entry(NamedTuple):
     """Something that weighs.
 
-    name: the part's id, or that of the load or allowance. owner: id of the component. sort: 'part', 'load', 'allowance'
-    or 'ballast'. stock: what it is cut from, '' for what is not cut. mass: g, of all copies. at: its middle, mm; None
+    name: the part's id, or that of the load or allowance. owner: id of the component. sort: 'part', 'strip', 'load',
+    'allowance' or 'ballast'. stock: what it is cut from, '' for what is not cut. mass: g, of all copies. at: its middle, mm; None
     where it has no place. shares: the mass as a sum. place: its x, y and z as terms, where they are more than numbers.
     part: whose form it has. size: of a load, mm. slides: of what slides, the ends of its range as terms.
     """
@@ -50,6 +51,8 @@ def ledger(tree: Tree, maker: Maker, parts: Sequence[Part]) -> tuple[Entry, ...]
         try:
             if component.kind.name in ("load", "buy"):
                 found.extend(_of_load(maker, component))
+            elif component.kind.name == "piece":
+                found.extend(_of_piece(maker, component))
             elif component.kind.name == "allowance":
                 found.extend(_of_allowance(maker, component, parts))
         except Unsettled:
@@ -179,6 +182,33 @@ def _of_load(maker: Maker, component: Component) -> Iterator[Entry]:
         yield entry._replace(name=f"{component.id}.left", at=(x, -y, z), place=(along, negate(across), up))
     else:
         yield entry
+
+
+def _of_piece(maker: Maker, piece: Component) -> Iterator[Entry]:
+    """Yield what a piece of strip weighs, for either hand."""
+    from ringwright.lang.kinds import strips
+
+    strip = maker.tree.components[piece.parent]
+    try:
+        course, by = strips.course_of(maker, piece), strips.density(maker, strip)
+    except GeometryError:
+        return  # reported where it is made
+    if by is None:
+        return
+    name, times = f"{strip.id}.{by[0]}", by[1] * course.long * (maker.count(piece, "quantity") or 1)
+    found = strips.hands(maker, piece, course)
+    entry = Entry(
+        piece.id, piece.id, "strip", strip.id, maker.values[name] * times, course.at, ((Unknown(name), times),),
+        size=course.size,
+    )  # fmt: skip
+    if course.at is None:
+        times *= len(found)
+        yield entry._replace(mass=entry.mass * len(found), shares=((Unknown(name), times),))
+        return
+    x, y, z = course.at
+    for side in found:
+        hand = "" if len(found) == 1 else ".right" if side * y > 0 else ".left"
+        yield entry._replace(name=piece.id + hand, at=(x, side * y, z))
 
 
 def _box(maker: Maker, component: Component) -> Vector | None:

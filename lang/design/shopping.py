@@ -2,7 +2,9 @@
 
 from typing import NamedTuple
 
-from ringwright.lang.components.tree import Tree
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.lengths import Bar
+from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.design.making import Maker, Unsettled
 from ringwright.lang.values.value import Amount
 
@@ -11,7 +13,7 @@ class Bought(NamedTuple):
     """Something to buy.
 
     id: of a stock or a `buy`. title: what to ask for. count: how many pieces; of sheets the layout says. price: of one;
-    None where it is not said. currency: its ISO 4217 code, '' without a price.
+    None where it is not said. currency: its ISO 4217 code, '' without a price. bars: of strip, how each length is cut.
     """
 
     id: str
@@ -20,6 +22,7 @@ class Bought(NamedTuple):
     count: int  # type: ignore[assignment]
     price: float | None
     currency: str
+    bars: tuple[Bar, ...] = ()
 
 
 def shopping(tree: Tree, maker: Maker) -> tuple[Bought, ...]:
@@ -27,15 +30,73 @@ def shopping(tree: Tree, maker: Maker) -> tuple[Bought, ...]:
     found = []
     for component in tree.components.values():
         sheet = component.kind.name == "stock"
-        if not sheet and component.kind.name != "buy":
+        if component.kind.name not in ("stock", "strip", "buy"):
             continue
         try:
             value = maker.value(component, "price")
             price = maker.amount(value) if isinstance(value, Amount) else None
             currency = value.dimension.currency if isinstance(value, Amount) else ""
-            count = 0 if sheet else maker.count(component, "count") or 1
+            cut = _bars(maker, component)
+            count = (
+                len(cut)
+                if component.kind.name == "strip"
+                else 0
+                if sheet
+                else maker.count(component, "count") or 1
+            )
             title = maker.text(component, "title") or component.name
-        except Unsettled:
+        except (Unsettled, GeometryError):
             continue
-        found.append(Bought(component.id, title, sheet, count, price, currency))
+        found.append(Bought(component.id, title, sheet, count, price, currency, cut))
     return tuple(found)
+
+
+def _bars(maker: Maker, component: Component) -> tuple[Bar, ...]:
+    """Return how the pieces of a strip are cut from the lengths that are bought."""
+    if component.kind.name != "strip":
+        return ()
+    from ringwright.lang.kinds.strips import cut_list
+
+    return cut_list(maker, component)
+
+
+class Piece(NamedTuple):
+    """A piece of strip. id: its component's. strip: what it is cut from. long, section: mm. mass: g of one, None where unknown.
+
+    bars: the lengths, by number from 1, that copies are cut from.
+    """
+
+    id: str
+    strip: str
+    quantity: int
+    long: float
+    section: tuple[float, float]
+    mass: float | None
+    bars: tuple[int, ...]
+
+
+def pieces(tree: Tree, maker: Maker) -> tuple[Piece, ...]:
+    """Return the pieces of all strips, sorted by id."""
+    found = []
+    for strip in tree.components.values():
+        if strip.kind.name != "strip":
+            continue
+        from ringwright.lang.kinds import strips
+
+        try:
+            cut, section, by = (
+                strips.cut_list(maker, strip),
+                maker.size(strip, "section"),
+                strips.density(maker, strip),
+            )
+            for piece in maker.children(strip, "piece"):
+                course = strips.course_of(maker, piece)
+                mass = None if by is None else maker.number(strip, by[0]) * by[1] * course.long
+                own = tuple(
+                    n for n, bar in enumerate(cut, 1) if any(name == piece.name for name, _ in bar.pieces)
+                )
+                quantity = strips.copies(maker, piece, course)
+                found.append(Piece(piece.id, strip.id, quantity, course.long, section, mass, own))
+        except (Unsettled, GeometryError):
+            continue  # reported where it is made
+    return tuple(sorted(found))

@@ -223,6 +223,8 @@ _LINES = (
     ("places-not-in-order", "error", "the stations of a line do not follow one another"),
     ("points-fitted", "note", "how near points lie to what was laid through them"),
     ("points-in-line", "error", "points through which a circle is to pass lie in a line"),
+    ("longer-than-bar", "error", "a piece of strip is longer than the strip as bought"),
+    ("piece-form", "error", "a piece of strip is not said in one way"),
     ("saddle-form", "error", "a saddle's seat is not said in one way"),
     ("saddle-misses", "warning", "a saddle meets nothing that it could be cut in"),
     ("seat-cuts-through", "error", "a wing's seat leaves two pieces or nothing of a part"),

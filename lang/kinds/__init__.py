@@ -30,6 +30,8 @@ FILES = {
     "deck": "deck",
     "body": "body",
     "saddle": "saddle",
+    "strip": "strip",
+    "piece": "piece",
     "panel": "panel",
     "hole": "hole",
     "holes": "holes",

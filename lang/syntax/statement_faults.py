@@ -17,8 +17,8 @@ _DASHED = re.compile(r"([A-Za-z][A-Za-z0-9_]*([-.][A-Za-z0-9_]+)+)[ \t]*\{")
 KINDS = frozenset((
     "allowance", "balance", "barrel", "body", "buy", "cone", "cones", "control", "cutting", "deck", "dome",
     "fin", "floor", "former", "formers", "hole", "holes", "joiner", "load", "model", "offcut", "offsets",
-    "panel", "plate", "printing", "ring", "saddle", "score", "section", "side", "slot", "spar", "stack",
-    "station", "step", "stock", "tail", "thrust", "wing", "wrap",
+    "panel", "piece", "plate", "printing", "ring", "saddle", "score", "section", "side", "slot", "spar",
+    "stack", "station", "step", "stock", "strip", "tail", "thrust", "wing", "wrap",
 ))  # fmt: skip
 _KEYWORDS = ("USE", "LET", "REQUIRE", "GIVEN", "ACCEPT", "RECIPE", "MAKE")
 

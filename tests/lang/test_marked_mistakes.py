@@ -155,6 +155,7 @@ load motor { mass = 90 g, at = -20 mm }
 load battery { mass = 180 g, at = 10 mm to 85 mm }
 «balance» { target = 20 mm }
 """, "", {}),
+    ("longer-than-bar", "strip «spruce» { section = 6 mm by 6 mm, length = 1 m, piece spar { length = 1.2 m } }", "", {}),
     ("masses-differ", """\
 stock «thick» {
     kind       = foamboard
@@ -300,6 +301,7 @@ a lens in percent of its chord
  75 -4.5
 100  0.0
 """}),
+    ("piece-form", "strip spruce { section = 6 mm by 6 mm, length = 1 m, piece «strut» { from = (4 mm, 4 mm, 2 mm) } }", "", {}),
     ("plan-scale", 'model heron { title = "Marsh Heron", plan_scale = «-145 %» }', "alone", {}),
     ("plates-meet", """\
 stack cowl {
