@@ -27,7 +27,7 @@ FUSELAGE = (
     + "".join(f" | F{n} | {40 * n} | 44 | {52 + n} | -40 | 40 | {20 + n} |\n" for n in range(1, 9))
     + "}\n"
 )
-OF_A_FUSELAGE = ("formers", "body", "wrap", "side", "floor", "deck")
+OF_A_FUSELAGE = ("formers", "body", "piece", "wrap", "side", "floor", "deck")
 WING = "wing main { at = 60 mm, span = 600 mm, root = 160 mm, stock = board }\n"
 IN_A_WING = (
     "wing w {\nat = 60 mm, span = 900 mm, root = 180 mm, stock = ply\n"
@@ -41,6 +41,7 @@ OF_OTHERS = {
     "missing-property",
     "no-mass",
     "no-profile",
+    "piece-form",
     "saddle-form",
     "over-determined",
     "slot-width",
@@ -71,6 +72,8 @@ def holder(kind: Kind, name: str, line: str) -> str:
         )
     if outer == "stock":
         return f"stock s {{\nkind = card, thickness = 1 mm, sheet = 300 mm by 200 mm\n{component}}}\n"
+    if outer == "strip":
+        return f"strip s {{\nsection = 6 mm by 6 mm, length = 1 m\n{component}}}\n"
     if outer == "wing":
         return IN_A_WING + component + "}\n"
     return f"{outer} p {{\noutline = rect(200 mm, 200 mm)\nstock = board\n" + component + "}\n"
