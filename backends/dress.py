@@ -46,11 +46,11 @@ def dress(part: Part, rotation: float, model: Model) -> Dressed:
     strokes = part_strokes(body, arrows)
     along = [stroke.path for stroke in strokes if stroke.layer not in ("cut", "peel", "bare", "groove")]
     rings = (body.outline, *body.holes)
-    rows = label_rows(part, part.quantity, model.revision, model.unit)
-    every = part_notes(body, arrows, model.unit)
+    rows = label_rows(part, part.quantity, model.revision, model.unit, model.fraction)
+    every = part_notes(body, arrows, model.unit, model.fraction)
     notes = [note for note in every if not _is_said(note, arrows, part)]
     # What the label says, or what a ruler tells, stands there only where there is room.
-    more = [[note] for note in every if note not in notes] + hole_notes(body, model.unit)
+    more = [[note] for note in every if note not in notes] + hole_notes(body, model.unit, model.fraction)
 
     room = Room(rings, (*body.peels, *body.bared, *(groove.path for groove in body.grooves)), along)
     places, turns = spots(rings, rotation, room), label_turns(body.outline, rotation)

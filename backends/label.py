@@ -69,14 +69,16 @@ class Label(NamedTuple):
         return [text for form, box in self.blocks for text in form.texts(box)]
 
 
-def label_rows(part: Part, copy: int, revision: str, unit: str) -> tuple[str, ...]:
+def label_rows(
+    part: Part, copy: int, revision: str, unit: str, fraction: int | None = None
+) -> tuple[str, ...]:
     """The rows of a part's label, most needed first: name, hand and revision; stock and copy; notes; check
     sizes.
 
-    unit: 'mm' or 'in', for thickness and check sizes. With one piece of a part, there is no copy to tell.
+    unit: 'mm' or 'in', for thickness and check sizes; fraction: of an inch, for the thickness. With one piece of a part, there is no copy to tell.
     """
     name = name_row(part) + (f"{_BETWEEN}rev {revision}" if revision else "")
-    stock = stock_words(part.stock, unit)
+    stock = stock_words(part.stock, unit, fraction)
     if part.quantity > 1:
         stock += _BETWEEN + copy_words(copy, part.quantity)
     return (name, stock, *part.notes, _check_sizes(part, unit))

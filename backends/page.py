@@ -61,7 +61,7 @@ def framed(
         *level_bar((SIDE, 17.0)),
         lettering("info", (SIDE, 12.2), MEASURE + (AND_INCHES if model.unit == "in" else ""), _SMALL),
         *upright_bar((10.0, STRIP)),
-        *(_inch_bars((SIDE, 17.0), (10.0, STRIP)) if model.unit == "in" else ()),
+        *(inch_bars((SIDE, 17.0), (10.0, STRIP)) if model.unit == "in" else ()),
         *legend,
         *title_block(left, block, sheet_fields(model, sheet, of, date, block)),
         *_side_words(height - STRIP),
@@ -90,7 +90,7 @@ def upright_bar(at: Point) -> Iterator[Item]:
         yield Stroke("info", line([(x, y + 10.0 * i), (x - tall, y + 10.0 * i)]), NARROW)
 
 
-def _inch_bars(level: Point, upright: Point) -> Iterator[Item]:
+def inch_bars(level: Point, upright: Point) -> Iterator[Item]:
     """Four inches on the other side of the two bars, with ticks each half inch."""
     for (x, y), (ux, uy) in ((level, (1.0, 0.0)), (upright, (0.0, 1.0))):
         end = INCHES * INCH
@@ -204,11 +204,12 @@ class Fields(NamedTuple):
 
 
 class Template(NamedTuple):
-    """A drawing to be printed. fields: of its title block. key: letters that stand for labels."""
+    """A drawing to be printed. fields: of its title block. key: letters that stand for labels. unit: in which its model is read."""
 
     drawing: Drawing
     fields: Fields
     key: tuple[tuple[str, str], ...] = ()
+    unit: str = "mm"
 
 
 def sheet_fields(model: Model, sheet: Sheet, of: int, date: str, width: float = BLOCK) -> Fields:
@@ -223,17 +224,18 @@ def sheet_fields(model: Model, sheet: Sheet, of: int, date: str, width: float = 
     if date:
         below.append(("Date", date, 28.0))
     room = width - sum(size for _, _, size in below) - 3.0
-    below.insert(0, ("Stock", _stock_words(stock, model.unit, room), 0.0))
+    below.insert(0, ("Stock", _stock_words(stock, model, room), 0.0))
     return Fields(
         title_row(model, sheet.offcut.name if sheet.offcut else f"{sheet.index} of {of}"), tuple(below)
     )
 
 
-def _stock_words(stock: Stock, unit: str, room: float) -> str:
+def _stock_words(stock: Stock, model: Model, room: float) -> str:
     """What a stock is called, in the spec too where there is room for both, and what it was taken to be."""
     title = stock.title or stock.name
     both = (f"{title} ({stock.name})", title) if title != stock.name else (title,)
-    said = [f"{name}, {thickness_words(stock, unit)}: measure yours" for name in (*both, stock.name)]
+    thick = thickness_words(stock, model.unit, model.fraction)
+    said = [f"{name}, {thick}: measure yours" for name in (*both, stock.name)]
     return next((words for words in said if text_width(words, _SMALL) <= room), said[-1])
 
 

@@ -16,6 +16,7 @@ from ringwright.backends.drawing import (
 )
 from ringwright.backends.lettering import broken, text_width
 from ringwright.backends.page import (
+    AND_INCHES,
     BAR,
     BLOCK,
     CAUTION,
@@ -23,6 +24,7 @@ from ringwright.backends.page import (
     SAMPLE,
     STRIP,
     Fields,
+    inch_bars,
     level_bar,
     line_types,
     title_block,
@@ -51,6 +53,7 @@ def map_page(
     paper: Paper,
     grid: Grid,
     kept: tuple[tuple[int, int], ...],
+    unit: str = "mm",
 ) -> Drawing:
     """The map of a drawing's pages. kept: those that are printed; the others are hatched."""
     edge = paper.margin / paper.stretch
@@ -79,9 +82,12 @@ def map_page(
         laid, depth = _laid(rows, left, right)
         items += [moved_item(item, (0.0, floor + depth - _SMALL)) for item in laid]
         bars, room = floor + depth, (left, floor + depth + BAR + 6.0, right, top)
-    items += level_bar((left + 14.0, bars))
-    items += upright_bar((left + 6.0, bars))
-    items.append(lettering("info", (left + 14.0, bars + 6.5), MEASURE, _SMALL))
+    level, upright = (left + 14.0, bars), (left + 6.0, bars)
+    items += [*level_bar(level), *upright_bar(upright)]
+    if unit == "in":
+        items += inch_bars(level, upright)
+    measure = MEASURE + (AND_INCHES if unit == "in" else "")
+    items.append(lettering("info", (left + 14.0, bars + 6.5), measure, _SMALL))
     items += _heading(drawing, paper, (left + 14.0, bars + 13.0), BAR)
     items += _map(drawing, grid, kept, room)
     title = f"{drawing.title} · pages"

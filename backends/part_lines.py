@@ -71,7 +71,9 @@ def part_strokes(part: Part, arrows: dict[int, Path]) -> list[Stroke]:
     return strokes
 
 
-def part_notes(part: Part, arrows: dict[int, Path], unit: str = "mm") -> list[Note]:
+def part_notes(
+    part: Part, arrows: dict[int, Path], unit: str = "mm", fraction: int | None = None
+) -> list[Note]:
     """What is lettered beside the lines: marks' own texts, width and depth of grooves, the angle and side of
     scores.
 
@@ -81,7 +83,8 @@ def part_notes(part: Part, arrows: dict[int, Path], unit: str = "mm") -> list[No
         _mark_note(part, mark, arrows.get(i, mark.path)) for i, mark in enumerate(part.marks) if mark.text
     ]
     for groove in part.grooves:
-        size = f"{bare_words(groove.width, unit)} × {bare_words(groove.depth, unit)} deep"
+        wide, deep = (bare_words(size, unit, fraction) for size in (groove.width, groove.depth))
+        size = f"{wide} × {deep} deep"
         words = f"{groove.text} · {size}" if groove.text else size
         notes.append(Note(words, _half(groove.path), f"groove {words}"))
     scores: dict[str, list[Path]] = {}
@@ -118,7 +121,7 @@ def _edge_name(ux: float, uy: float) -> str:
     return "right edge" if ux < 0 else "left edge"
 
 
-def hole_notes(part: Part, unit: str) -> list[list[Note]]:
+def hole_notes(part: Part, unit: str, fraction: int | None = None) -> list[list[Note]]:
     """Diameters of the round holes, as cut: for each size the notes of which one is to be set."""
     sizes: dict[str, list[Note]] = {}
     for hole in part.holes:
@@ -126,7 +129,7 @@ def hole_notes(part: Part, unit: str) -> list[list[Note]]:
         if round is None:
             continue
         (x, y), radius = round
-        words = f"ø {bare_words(2 * radius, unit)}"
+        words = f"ø {bare_words(2 * radius, unit, fraction)}"
         for slope in (math.pi / 4, 3 * math.pi / 4):
             # Turned so that it starts off the arms of its centre cross.
             rim = moved(turned(circle((0.0, 0.0), radius), slope), (x, y))

@@ -69,7 +69,7 @@ def plan_of(record: BuildRecord, date: str) -> Template | None:
     number = "-".join(word for word in (model.name, model.revision, "plan") if word)
     below = (("Number", number, 0.0), *((("Date", date, 28.0),) if date else ()))
     drawing = Drawing(width, floor - APART + MARGIN, words, "side view and top view", tuple(groups))
-    return Template(drawing, Fields(title_row(model, "plan"), below))
+    return Template(drawing, Fields(title_row(model, "plan"), below), unit=model.unit)
 
 
 def _shapes(record: BuildRecord, view: View) -> list[tuple[Shape, str]]:

@@ -9,13 +9,14 @@ Place: TypeAlias = tuple[str, int, str]
 
 
 class Model(NamedTuple):
-    """The aircraft. name: as the spec calls it; unit: 'mm' or 'in', for what people read."""
+    """The aircraft. name: as the spec calls it; unit: 'mm' or 'in', for what people read; fraction: of an inch, or None."""
 
     name: str
     title: str
     revision: str
     plan_scale: float
     unit: str
+    fraction: int | None = None
 
 
 class SourceFile(NamedTuple):

@@ -109,7 +109,9 @@ def sheet_content(record: BuildRecord, sheet: Sheet, dimensions: bool = False) -
         title = name_row(part)
         if part.quantity > 1:
             title += f", {copy_words(placed.copy, part.quantity)}"
-        rows = label_rows(parts[placed.part], placed.copy, record.model.revision, record.model.unit)
+        rows = label_rows(
+            parts[placed.part], placed.copy, record.model.revision, record.model.unit, record.model.fraction
+        )
         groups.append(Group(f"{_xml_name(part.id)}-{number}", title, "; ".join(rows), tuple(items)))
     return Content(tuple(groups), key.entries(), waste, tuple(_left_over_names(record, sheet, waste)))
 
@@ -190,7 +192,7 @@ def template_of(record: BuildRecord, sheet: Sheet, content: Content, date: str) 
     edge = Stroke("info", rectangle(0.0, 0.0, *sheet.size), NARROW)
     groups = (*content.groups, *_board(sheet), Group("edge", "Edge of the sheet", "", (edge,)))
     fields = sheet_fields(record.model, sheet, sheet_count(record, sheet), date)
-    return Template(Drawing(*sheet.size, words, "", groups), fields, content.key)
+    return Template(Drawing(*sheet.size, words, "", groups), fields, content.key, record.model.unit)
 
 
 def _board(sheet: Sheet) -> Iterator[Group]:
@@ -213,7 +215,7 @@ def sheet_words(record: BuildRecord, sheet: Sheet) -> str:
     return _BETWEEN.join(
         (
             f"{model.title or model.name}{revision}",
-            stock_words(sheet.stock, model.unit),
+            stock_words(sheet.stock, model.unit, model.fraction),
             sheet.number if sheet.offcut else f"sheet {sheet.index} of {sheet_count(record, sheet)}",
         )
     )

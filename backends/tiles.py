@@ -51,7 +51,7 @@ def tiled(template: Template, paper: Paper) -> tuple[Drawing, ...]:
     grid, kept = min(
         ways, key=lambda way: (len(way[1]), len(way[1]) * way[0].page_width * way[0].page_height)
     )
-    pages = [map_page(template.drawing, template.fields, template.key, paper, grid, kept)]
+    pages = [map_page(template.drawing, template.fields, template.key, paper, grid, kept, template.unit)]
     boxed = [(group, [(item, _box(item)) for item in group.items]) for group in groups]
     pages += [_page(template.drawing.title, boxed, paper, grid, kept, cell) for cell in kept]
     return tuple(pages)

@@ -62,6 +62,20 @@ def short(value: float, decimals: int) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def fraction_words(value: float, parts: int, share: float) -> str:
+    """A number to the nearest 1/parts as '1 3/16', '' where that is off by more than a share of it: 0.015 is not 0."""
+    steps = abs(value) * parts
+    count = int(fixed(steps, 0))
+    if abs(count - steps) > share * steps + 1e-9:
+        return ""
+    whole, rest = divmod(count, parts)
+    shared = math.gcd(rest, parts)
+    words = [str(whole)] if whole or not rest else []
+    if rest:
+        words.append(f"{rest // shared}/{parts // shared}")
+    return ("-" if value < 0 and count else "") + " ".join(words)
+
+
 def total(values: Iterable[float]) -> float:
     """Sum that does not depend on the order of its terms."""
     return math.fsum(values)

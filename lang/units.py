@@ -9,7 +9,7 @@ import math
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from ringwright.geometry.numbers import fixed, short
+from ringwright.geometry.numbers import fixed, fraction_words, short
 
 
 class Dimension(NamedTuple):
@@ -153,8 +153,10 @@ def display(value: float, dimension: Dimension, system: str = "mm", fraction: in
     lengths and areas. fraction: with 'in', show lengths to the nearest 1/fraction of an inch, where that is near
     enough to say anything.
     """
-    if system == "in" and dimension == LENGTH and fraction and _is_near(value, fraction):
-        return f"{_inches(value, fraction)} in"
+    if system == "in" and dimension == LENGTH and fraction:
+        words = fraction_words(value / _IN, fraction, _NEAR)
+        if words:
+            return f"{words} in"
     shown = _SHOWN_IN_INCHES.get(dimension) if system == "in" else None
     shown = shown or _SHOWN.get(dimension)
     if shown:
@@ -171,9 +173,8 @@ def on_sheet(value: float, system: str = "mm", fraction: int | None = None) -> s
     """Return a length, mm, as it is lettered on a part, as fine as a ruler is read: '2.2 mm', '0.087 in', '3/32 in'."""
     if system != "in":
         return f"{short(value, 1)} mm"
-    if fraction and _is_near(value, fraction, _NEAR_ON_SHEET):
-        return f"{_inches(value, fraction)} in"
-    return f"{short(value / _IN, 3)} in"
+    words = fraction_words(value / _IN, fraction, _NEAR_ON_SHEET) if fraction else ""
+    return f"{words or short(value / _IN, 3)} in"
 
 
 def shown_in(dimension: Dimension, system: str = "mm") -> Unit:
@@ -207,19 +208,3 @@ _NEAR = 0.1
 """A fraction of an inch that is off by more than this share of a length does not stand for it: decimals do."""
 _NEAR_ON_SHEET = 0.02
 """The same of lengths that are cut or bevelled: a hole for a tube of 1/8 in is not 1/8 in."""
-
-
-def _is_near(value: float, fraction: int, share: float = _NEAR) -> bool:
-    """Whether the nearest 1/fraction of an inch says what a length is: 0.015 in is not 0 in."""
-    parts = abs(value) / _IN * fraction
-    return abs(float(fixed(parts, 0)) - parts) <= share * parts + 1e-9
-
-
-def _inches(value: float, fraction: int) -> str:
-    parts = int(fixed(abs(value) / _IN * fraction, 0))
-    whole, rest = divmod(parts, fraction)
-    shared = math.gcd(rest, fraction)
-    words = [str(whole)] if whole or not rest else []
-    if rest:
-        words.append(f"{rest // shared}/{fraction // shared}")
-    return ("-" if value < 0 and parts else "") + " ".join(words)

@@ -25,7 +25,7 @@ from ringwright.backends.book.pictures import (
     three_view_picture,
 )
 from ringwright.backends.manifest import part_label
-from ringwright.backends.record import BuildRecord, Notes
+from ringwright.backends.record import BuildRecord, Model, Notes
 from ringwright.backends.sizes import bare_words, stock_words
 from ringwright.backends.views.model_views import solids_in
 from ringwright.geometry.blank_size import blank_size
@@ -123,12 +123,12 @@ def _cut_list(record: BuildRecord, notes: Notes) -> Iterator[Block]:
         yield Table(
             ("", "part", "picture", f"stock, {unit}", "mass, g", "weighed, g", "sheet"),
             (0.04, 0.165, 0.37, 0.145, 0.09, 0.125, 0.065),
-            tuple(_row(part, scale, unit, tuple(sheets.get(part.id, ()))) for part in own),
+            tuple(_row(part, scale, record.model, tuple(sheets.get(part.id, ()))) for part in own),
             (4,),
         )
 
 
-def _row(part: Part, scale: float, unit: str, sheets: tuple[str, ...]) -> tuple[Cell, ...]:
+def _row(part: Part, scale: float, model: Model, sheets: tuple[str, ...]) -> tuple[Cell, ...]:
     copies = f" · {part.quantity} ×" if part.quantity > 1 else ""
     turns = part.grain == "free" or part.stock.grain == "none"
     sides = blank_size(part.outline, turns)
@@ -141,8 +141,10 @@ def _row(part: Part, scale: float, unit: str, sheets: tuple[str, ...]) -> tuple[
         part_picture(part, scale),
         Lines(
             (
-                stock_words(part.stock, unit),
-                " × ".join(bare_words(side, unit).removesuffix(" in") for side in sides),
+                stock_words(part.stock, model.unit, model.fraction),
+                " × ".join(
+                    bare_words(side, model.unit, model.fraction).removesuffix(" in") for side in sides
+                ),
             )
         ),
         "–" if mass is None else fixed(mass, 1),

@@ -76,7 +76,7 @@ def _part(part: Part, record: BuildRecord, sheets: Mapping[str, str]) -> dict[st
     wide, high = part_size(part)
     title = part.stock.title or part.stock.name
     facts = [
-        ["stock", f"{title}, {thickness_words(part.stock, unit)}"],
+        ["stock", f"{title}, {thickness_words(part.stock, unit, record.model.fraction)}"],
         ["size", f"{length_words(wide, unit)} × {length_words(high, unit)}"],
     ]
     if part.quantity > 1:

@@ -21,7 +21,7 @@ def record_of(compiled: Compiled, design: Design, sheets: tuple[Sheet, ...]) -> 
     about = design.about
     return BuildRecord(
         VERSION,
-        Model(about.name, about.title, about.revision, design.scale.along, about.unit),
+        Model(about.name, about.title, about.revision, design.scale.along, about.unit, about.fraction),
         tuple(
             SourceFile(path, hashlib.sha256(data).hexdigest())
             for path, data in sorted(compiled.project.data.items())
