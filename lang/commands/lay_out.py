@@ -198,6 +198,8 @@ class _Shown:
         self._wide = 0
 
     def __call__(self, progress: Progress) -> None:
+        if self.stopped and not progress.stopped:
+            raise KeyboardInterrupt  # the search for one stock was stopped: so are those for the others
         self.stopped = self.stopped or progress.stopped
         if not self._terminal:
             return
@@ -208,7 +210,7 @@ class _Shown:
         if now - self._began < PATIENCE:
             return
         text = (
-            f"laying out {plain(progress.stock)}: step {progress.step} of {progress.steps}, "
+            f"laying out {plain(progress.stock)}: {100 * progress.step // max(progress.steps, 1)} %, "
             f"{counted(progress.sheets, 'sheet')}, the last used to {progress.height:.0f} mm; Ctrl-C takes this one"
         )
         sys.stderr.write(f"\r{text:<{self._wide}}")

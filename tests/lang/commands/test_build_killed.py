@@ -1,7 +1,6 @@
 """A whole build killed at fifty moments, on a full disk, in a folder that may not be written, and twice at once."""
 
 import os
-import shutil
 import subprocess
 import sys
 import tempfile
@@ -112,16 +111,20 @@ def test_on_a_full_disk_all_stays_as_it_was(shop, capsys):
 UNPRIVILEGED = """
 import os, sys
 from ringwright.lang.commands.main import main
+main(["build", sys.argv[1]])  # whatever is imported may lie where nobody but root may read
 if os.geteuid() == 0:
     os.setuid(65534)  # root may write everywhere
-sys.exit(main(sys.argv[1:]))
+sys.exit(main(["build", *sys.argv[2:]]))
 """
 
 
 @posix
 def test_in_a_folder_that_may_not_be_written_all_stays_as_it_was() -> None:
-    with tempfile.TemporaryDirectory() as place:  # pytest's own folders are shut for other users
-        folder = Path(place)
+    # pytest's own folders are shut for other users.
+    with tempfile.TemporaryDirectory() as place, tempfile.TemporaryDirectory() as elsewhere:
+        folder, other = Path(place), Path(elsewhere)
+        (other / "heron.wright").write_text(SPEC.format(size=2))
+        other.chmod(0o777)
         (folder / "heron.wright").write_text(SPEC.format(size=2))
         assert main(["build", str(folder / "heron.wright")]) == 0
         (folder / "heron.wright").write_text(SPEC.format(size=3))
@@ -129,16 +132,14 @@ def test_in_a_folder_that_may_not_be_written_all_stays_as_it_was() -> None:
         shut = (folder / "build", folder)
         for each in shut:
             each.chmod(0o555)
-        command = [sys.executable, "-c", UNPRIVILEGED, "build", "heron.wright"]
+        folder.chmod(0o555)
+        command = [sys.executable, "-c", UNPRIVILEGED, str(other / "heron.wright"), "heron.wright"]
         done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
         assert (done.returncode, "cannot be written" in done.stderr) == (2, True), done.stderr
         # With another place for the build there is one, and a warning that the layout is not kept.
-        elsewhere = Path(tempfile.mkdtemp())
-        elsewhere.chmod(0o777)
-        command += ["-o", str(elsewhere / "heron")]
+        command += ["-o", str(other / "new")]
         done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
         assert (done.returncode, "the layout cannot be kept" in done.stderr) == (0, True), done.stderr
-        shutil.rmtree(elsewhere)
         for each in reversed(shut):
             each.chmod(0o755)
         assert all_bytes(folder) == before

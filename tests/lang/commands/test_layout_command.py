@@ -1,6 +1,10 @@
 """The layout file as a builder meets it: written by a build, kept by the next, and told when it does not hold."""
 
 import json
+import os
+import signal
+import subprocess
+import sys
 
 import pytest
 from ringwright.lang.commands.main import main
@@ -276,3 +280,45 @@ def test_the_effort_stands_in_the_file(shop, capsys):
     assert "effort normal\n" in (shop / "heron.layout").read_text("utf-8")
     assert main(["build", "heron.wright"]) == 0
     assert "effort normal\n" in (shop / "heron.layout").read_text("utf-8")
+
+
+MANY = (
+    MODEL
+    + BOARD
+    + "".join(
+        f"panel p{number} {{ stock = board, outline = rect({40 + 7 * number % 90} mm, {30 + 11 * number % 70} mm),"
+        " quantity = 3 }\n"
+        for number in range(30)
+    )
+)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="POSIX only")
+def test_ctrl_c_ends_the_search_and_takes_the_best_so_far(tmp_path):
+    import pty
+
+    (tmp_path / "heron.wright").write_text(MANY)
+    command = [sys.executable, "-m", "ringwright.lang", "build", "heron.wright", "--effort", "thorough"]
+    terminal, own = pty.openpty()
+    run = subprocess.Popen(command, cwd=tmp_path, stdout=subprocess.PIPE, stderr=own, text=True)
+    os.close(own)
+    shown = b""
+    while b"Ctrl-C takes this one" not in shown:
+        shown += os.read(terminal, 4096)
+    run.send_signal(signal.SIGINT)
+    out, _ = run.communicate(timeout=120)
+    assert run.returncode == 0, shown
+    assert b"\rlaying out board: " in shown
+    assert "layout  the search was stopped: this is the best layout that it had found\n" in out
+    text = (tmp_path / "heron.layout").read_text("utf-8")
+    assert "effort thorough stopped\n" in text
+    again = subprocess.run(command[:-2], cwd=tmp_path, capture_output=True, text=True, check=True)
+    assert again.stderr == ""
+    assert (tmp_path / "heron.layout").read_text("utf-8") == text
+
+
+def test_a_search_shows_nothing_where_there_is_no_terminal(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "heron.wright").write_text(THREE)
+    assert main(["build", "heron.wright", "--effort", "thorough"]) == 0
+    assert capsys.readouterr().err == ""
