@@ -64,6 +64,9 @@ def read_property(
         axis_of(evaluator.tree, component, property),
     )
     value_node, type = node.value, property.type
+    if type == "component":
+        # In `wing = wing` the second is the wing, not the property itself.
+        here = here._replace(scope=Scope(component.parent, component.file))
     if type == "where" and _is_group(value_node):
         here = here._replace(axis="space")
     if isinstance(value_node, nodes.Constant) and value_node.name == "auto":
