@@ -86,6 +86,7 @@ class Maker:
         self.defaults: dict[str, str] = {}
         self.findings: list[Diagnostic] = []
         self.blanks: dict[str, tuple[Blank, Stock]] = {}
+        self.avoided: dict[str, tuple[float, ...]] = {}
         self.skins: dict[str, Skinned] = {}
         self.sheeted: dict[str, Sheeted] = {}
         self.seats: dict[str, Seat] = {}

@@ -121,6 +121,16 @@ def joint_turns(
 
     Where a dome of gores is what is `meeting` there, they are those of the gores' middles.
     """
+    seams = maker.avoided.get(stack.id)
+    if seams is None:  # the same for every joint of the stack
+        seams = maker.avoided[stack.id] = (*_seam_turns(maker, stack), *_notch_turns(maker, stack))
+    if meeting is not None and meeting.kind.name == "dome" and not bows.bends(meeting):
+        return spread_turns(round(maker.number(meeting, "count")), seams)
+    return match_turns(diameter, seams)
+
+
+def _seam_turns(maker: "Maker", stack: "Component") -> list[float]:
+    """Return the turns at which the pieces of all rings of a stack start."""
     from ringwright.lang.kinds.rolled import made_blank
 
     seams = []
@@ -128,10 +138,7 @@ def joint_turns(
         pieces = made_blank(maker, made)[0].pieces
         first = _turn(maker, made, index)
         seams += [first + 2 * math.pi * piece / pieces for piece in range(pieces)]
-    seams += _notch_turns(maker, stack)
-    if meeting is not None and meeting.kind.name == "dome" and not bows.bends(meeting):
-        return spread_turns(round(maker.number(meeting, "count")), seams)
-    return match_turns(diameter, seams)
+    return seams
 
 
 def _notch_turns(maker: "Maker", stack: "Component") -> list[float]:
