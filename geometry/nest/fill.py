@@ -1,6 +1,7 @@
 """Pieces on boards one after the other, each on the first that takes it, where its top comes out lowest."""
 
 from collections.abc import Sequence
+from itertools import accumulate
 
 from ringwright.geometry.nest.board import Board, find, put
 from ringwright.geometry.nest.ready import Bench, Group, Item, Shape
@@ -15,8 +16,10 @@ class Apart(Exception):
         self.group = group
 
 
-def fill(bench: Bench) -> tuple[Board, ...]:
+def fill(bench: Bench, order: Sequence[int] | None = None) -> tuple[Board, ...]:
     """The pieces of a bench laid in its order; a piece's key is its place in that order.
+
+    order: places of the groups in another order in which they are laid.
 
     Boards are the bench's beds, then whole sheets. Each piece lies on the first board that takes it, in the
     pose whose top comes out lowest, then leftmost. As boards only fill up, each shape goes on looking where
@@ -25,8 +28,9 @@ def fill(bench: Bench) -> tuple[Board, ...]:
     boards = [bed.board for bed in bench.beds] or [bench.whole.board]
     first: dict[Shape, int] = {}
     reached: dict[tuple[Shape, int, float], int] = {}
-    key = 0
-    for group in bench.groups:
+    keys = list(accumulate((len(group.items) for group in bench.groups), initial=0))
+    for place in range(len(bench.groups)) if order is None else order:
+        group, key = bench.groups[place], keys[place]
         # The first board that takes the largest piece of a group is no more than where to begin.
         index = first.get(group.items[0].shape, 0) if group.home is None else group.home
         while (board := _laid(boards[index], group.items, key, index, reached)) is None:
@@ -36,7 +40,6 @@ def fill(bench: Bench) -> tuple[Board, ...]:
             if index == len(boards):
                 boards.append(bench.whole.board)
         boards[index] = board
-        key += len(group.items)
         if len(group.items) == 1:
             first[group.items[0].shape] = index
     return tuple(boards)

@@ -27,8 +27,8 @@ class Meeting(NamedTuple):
 
     y: int
     x: int
-    depth: "NDArray[np.int32]"
-    coarse: "tuple[tuple[NDArray[np.int32], ...], ...]"
+    depth: "NDArray[np.int16]"
+    coarse: "tuple[tuple[NDArray[np.int16], ...], ...]"
 
 
 def meeting(moving: Form, fixed: Form) -> Meeting:
@@ -61,7 +61,7 @@ def turned_about(found: Meeting) -> Meeting:
     )
 
 
-def _found(y: int, x: int, depth: "NDArray[np.int32]") -> Meeting:
+def _found(y: int, x: int, depth: "NDArray[np.int16]") -> Meeting:
     import numpy as np
 
     coarse = tuple(
@@ -139,7 +139,7 @@ def _inside(one: Corners, other: Corners, y: int, x: int, rows: int, columns: in
     return inside
 
 
-def _depth(inside: "NDArray[np.bool_]") -> "NDArray[np.int32]":
+def _depth(inside: "NDArray[np.bool_]") -> "NDArray[np.int16]":
     """How far each node is from the nearest that is not inside, in UNITs; the rim is not inside."""
     import numpy as np
 
@@ -156,5 +156,5 @@ def _depth(inside: "NDArray[np.bool_]") -> "NDArray[np.int32]":
         if rise % 4 == 0:
             most = int(nearest.max())
         rise += 1
-    depth: NDArray[np.int32] = np.rint(np.sqrt(nearest.astype(np.float64)) * UNIT).astype(np.int32)
+    depth: NDArray[np.int16] = np.rint(np.sqrt(nearest.astype(np.float64)) * UNIT).astype(np.int16)
     return depth

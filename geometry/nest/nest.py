@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 Effort: TypeAlias = Literal["quick", "normal", "thorough"]
 
-EFFORTS: Mapping[str, int] = {"quick": 0, "normal": 1_600_000, "thorough": 7_000_000}
+EFFORTS: Mapping[str, int] = {"quick": 0, "normal": 2_000_000, "thorough": 9_000_000}
 """Pairs of pieces that a search looks at. On one core of 2020 or so that takes up to 15 s and 60 s."""
 
 
@@ -59,7 +59,8 @@ def nest(
     or offcuts whose placements stay as they are, to the last bit, under their index; what is new goes onto
     them where there is room, in order of index, then onto sheets of the lowest index that is not taken. Kept
     copies that nobody asks for are dropped; whether what is kept is sound, `verify` says. progress: told of
-    each step of the search. turns: degrees, by id of a part: only these of those that its grain allows. KeyboardInterrupt ends the search, not the run: the best layout so far is given.
+    each step of the search. turns: degrees, by id of a part: only these of those that its grain allows.
+    KeyboardInterrupt ends the search, not the run: the best layout so far is given.
 
     The sheets are sorted by stock, offcuts before whole sheets; those on which nothing lies are left out.
     Raises GeometryError 'part-too-big' for the first part, by id, that fits no sheet of its stock, 'no-size'
@@ -80,6 +81,7 @@ def nest(
             raise error
     stocks = dict.fromkeys(part.stock for part in parts if part.quantity > 0)
     copies = sum(part.quantity for part in parts)
+    share = Share(EFFORTS[effort], copies, progress)
     sheets: list[Sheet] = []
     for stock in sorted(
         stocks, key=lambda stock: (stock.name, stock.thickness, stock.width, stock.height, stock.grain)
@@ -91,29 +93,33 @@ def nest(
             turns,
             (offcuts or {}).get(stock, ()),
             [sheet for sheet in kept if sheet.stock == stock],
-            lambda bench, boards: _improved(bench, boards, EFFORTS[effort], copies, progress),
+            share,
         )
     return tuple(sheets)
 
 
-def _improved(
-    bench: Bench,
-    boards: tuple[Board, ...],
-    most: int,
-    copies: int,
-    progress: Callable[[Progress], None] | None,
-) -> tuple[Board, ...]:
-    """The boards of one stock after its share of a search, by its share of the copies."""
-    most = most * sum(len(group.items) for group in bench.groups) // max(copies, 1)
-    if not most:
-        return boards
-    from ringwright.geometry.nest.search import improve
+class Share:
+    """The effort that goes into the stocks of a model, to each by its share of the copies; none after an interrupt."""
 
-    def told(work: int, best: "Score", stopped: bool) -> None:
-        if progress is not None:
-            progress(Progress(bench.stock.name, min(work, most), most, best.sheets, best.height, stopped))
+    def __init__(self, effort: int, copies: int, progress: Callable[[Progress], None] | None) -> None:
+        self._effort, self._copies, self._progress = effort, copies, progress
 
-    return improve(bench, boards, most, told)
+    def improved(self, bench: Bench, boards: tuple[Board, ...]) -> tuple[Board, ...]:
+        """The boards of one stock after the search."""
+        most = self._effort * sum(len(group.items) for group in bench.groups) // max(self._copies, 1)
+        if not most:
+            return boards
+        from ringwright.geometry.nest.search import improve
+
+        def told(work: int, best: "Score", stopped: bool) -> None:
+            if stopped:
+                self._effort = 0
+            if self._progress is not None:
+                self._progress(
+                    Progress(bench.stock.name, min(work, most), most, best.sheets, best.height, stopped)
+                )
+
+        return improve(bench, boards, most, told)
 
 
 def _of_stock(
@@ -123,7 +129,7 @@ def _of_stock(
     turns: Mapping[str, Sequence[float]],
     offcuts: Sequence[Offcut],
     kept: Sequence[Sheet],
-    improved: Callable[[Bench, tuple[Board, ...]], tuple[Board, ...]],
+    share: Share,
 ) -> list[Sheet]:
     """The sheets of one stock."""
     areas = {part.id: area_of(part) for part in parts}
@@ -147,7 +153,7 @@ def _of_stock(
                 for sheet in kept
             ]
             continue
-        first, better = _sheets(bench, boards, areas), improved(bench, boards)
+        first, better = _sheets(bench, boards, areas), share.improved(bench, boards)
         if better is boards:
             return first
         found = _sheets(bench, better, areas)

@@ -1,7 +1,8 @@
 """A better layout looked for: fewer sheets, then less of the last one.
 
-The last sheet is given up, or made a little lower, its pieces are put among the others, and what then
-overlaps is moved until it does not. Where that fails, large pieces change places and it is tried again. Effort is a count of pairs looked at.
+The last sheet is made lower, and what then overlaps there, or on one other sheet, is moved until it does not; so
+with each of the other sheets, the emptiest first. Where that fails, large pieces change places and it is tried
+again. Effort is a count of pairs looked at.
 """
 
 import math
@@ -12,8 +13,10 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.nest.bed import FIXED
 from ringwright.geometry.nest.board import Board, lay, settled
 from ringwright.geometry.nest.dice import Dice
+from ringwright.geometry.nest.fill import Apart, fill
 from ringwright.geometry.nest.lattice import BITS, STEPS, WIDEST, Form, area, form
-from ringwright.geometry.nest.ready import Bench, Item
+from ringwright.geometry.nest.meeting import Meeting
+from ringwright.geometry.nest.ready import Bench, Item, Shape
 from ringwright.geometry.nest.shape import Pose
 from ringwright.geometry.nest.untangle import Floor, Lie, Tangle, Way
 from ringwright.geometry.numbers import rounded
@@ -24,14 +27,17 @@ if TYPE_CHECKING:
 _ACROSS = 200
 """Nodes across the narrower side of a sheet."""
 
-_MEETINGS = 24_000_000
+_MEETINGS = 70_000_000
 """Nodes of all meetings together: what they may take of the memory, at six bytes a node."""
 
 _MOST = 1_500
 """Pieces that are searched with; with more the first layout is the last."""
 
-_FULLEST = 0.93
-"""Share of the sheets that pieces may take for one sheet less to be tried."""
+_TURNS = 2
+"""Parts that the effort is divided into where there are several sheets."""
+
+_LAID = 300
+"""What it counts to lay a piece afresh."""
 
 _MUCH, _LOWER, _LEAST = 0.04, 0.01, 0.002
 """Share of its height by which the last sheet is made lower: while that comes off at once, then, in the end."""
@@ -66,16 +72,44 @@ def improve(
     best = score(bench, boards)
     if best.sheets == 0 or len(items) > _MOST:
         return boards
-    search = _Search(bench, items, boards, most, told)
+    told(0, best, False)
+    search = None
+    work = 0
     try:
+        for order in _orders(bench):
+            if 2 * work > most:
+                break
+            work += _LAID * len(items)
+            boards = _better(bench, boards, order)
+        search = _Search(bench, items, boards, most, told)
+        search.work = work
         search.run()
     except KeyboardInterrupt:
-        told(search.tangle.work, search.best, True)
-    return search.boards
+        told(search.work if search else work, search.best if search else score(bench, boards), True)
+    return search.boards if search else boards
+
+
+def _better(bench: Bench, boards: tuple[Board, ...], order: list[int]) -> tuple[Board, ...]:
+    """The better of a layout and that which another order gives."""
+    try:
+        other = fill(bench, order)
+    except Apart:
+        return boards
+    return other if score(bench, other) < score(bench, boards) else boards
+
+
+def _orders(bench: Bench) -> list[list[int]]:
+    """Other orders in which a bench may be laid: by half the perimeter of the box, its longer, its shorter side."""
+    boxes = []
+    for group in bench.groups:
+        way = group.items[0].shape.ways(bench.whole.board.grid)[0]
+        boxes.append((rounded(way.width, 6), rounded(way.height, 6)))
+    keys = (sum, max, min)
+    return [sorted(range(len(boxes)), key=lambda place: (-key(boxes[place]), place)) for key in keys]
 
 
 class _Search:
-    """The best layout so far, and the tangle in which a better one is looked for."""
+    """The best layout so far, and where all pieces lie on the lattice."""
 
     def __init__(
         self,
@@ -85,13 +119,15 @@ class _Search:
         most: int,
         told: Callable[[int, Score, bool], None],
     ) -> None:
-        self.bench, self.items, self.boards, self.most, self.told = bench, items, boards, most, told
+        self.bench, self.boards, self.most, self.told = bench, boards, most, told
         self.best = score(bench, boards)
         self.dice = Dice()
-        grids = [board.grid for board in boards]
+        self.work = 0
+        self.top: int | None = None
+        self.meetings: dict[tuple[int, int], Meeting] = {}
         self.poses: list[Pose] = []
-        pieces: list[tuple[int, ...]] = []
-        numbers: dict[object, tuple[int, ...]] = {}
+        self.pieces: list[tuple[int, ...]] = []
+        numbers: dict[Shape, tuple[int, ...]] = {}
         whole = bench.whole.board.grid
         for item in items:
             if item.shape not in numbers:
@@ -99,41 +135,33 @@ class _Search:
                 poses = [pose for pose in drawn if pose is not None]
                 numbers[item.shape] = tuple(range(len(self.poses), len(self.poses) + len(poses)))
                 self.poses += poses
-            pieces.append(numbers[item.shape])
-        self.pitch = _pitch(self.poses, min(min(grid.width, grid.height) for grid in grids))
-        ways = tuple(
-            Way(
-                form(_polygon(pose), self.pitch),
-                self._steps(pose.box.width),
-                self._steps(pose.box.height),
-            )
+            self.pieces.append(numbers[item.shape])
+        self.pitch = _pitch(self.poses, min(whole.width, whole.height))
+        self.ways = tuple(
+            Way(form(_polygon(pose), self.pitch), self._steps(pose.box.width), self._steps(pose.box.height))
             for pose in self.poses
         )
-        self.areas = [area(way.form) for way in ways]
-        floors = tuple(
+        self.areas = [area(way.form) for way in self.ways]
+        self.floors = [
             Floor(self._steps(board.grid.width), self._steps(board.grid.height), self._obstacles(board))
             for board in boards
-        )
-        lies: dict[int, Lie] = {}
+        ]
+        self.bound: set[int] = set()
+        first = 0
+        for group in bench.groups:
+            if len(group.items) > 1 or group.home is not None:
+                self.bound.update(range(first, first + len(group.items)))
+            first += len(group.items)
+        self.lies: dict[int, Lie] = {}
         for floor, board in enumerate(boards):
             for piece in board.pieces:
                 if piece.key != FIXED:
                     way = min(
-                        pieces[piece.key], key=lambda way: self.poses[way].box.turn != piece.pose.box.turn
+                        self.pieces[piece.key],
+                        key=lambda way: self.poses[way].box.turn != piece.pose.box.turn,
                     )
                     row, column = (int(at / self.pitch + 0.5) for at in (piece.y, piece.x))
-                    lies[piece.key] = Lie(way, floor, row, column)
-        bound: set[int] = set()
-        first = 0
-        for group in bench.groups:
-            if len(group.items) > 1 or group.home is not None:
-                bound.update(range(first, first + len(group.items)))
-            first += len(group.items)
-        self.tangle = Tangle(
-            ways, tuple(pieces), floors, tuple(lies[key] for key in range(len(items))), frozenset(bound)
-        )
-        for floor in range(len(floors)):
-            self._within(floor)
+                    self.lies[piece.key] = Lie(way, floor, row, column)
 
     def _steps(self, length: float) -> int:
         """A length, mm, in steps of the lattice."""
@@ -149,44 +177,98 @@ class _Search:
         )
 
     def run(self) -> None:
-        """Look for fewer sheets, then for less of the last, until the effort is spent."""
-        while self.best.sheets:
-            while self.best.sheets > 1 and self._without_last():
-                pass
-            self._lower()
-            if self._top():
+        """Look for less of the last sheet, with one of the others after the other, until the effort is spent."""
+        while self.best.sheets and self.work < self.most:
+            before = self.work
+            last = len(self.boards) - 1
+            others = sorted(range(last), key=lambda floor: (self._filled(floor), floor))
+            share = self.most // max(_TURNS, len(others)) if others else self.most
+            for other in others:
+                if last == len(self.boards) - 1:
+                    self._lower((other, last), min(self.most, self.work + share))
+            if not others:
+                self._lower((last,), self.most)
+            if self.work == before:
                 break
-            # All that lay on it has found room elsewhere.
-            self.tangle.floors.pop()
-            self._take()
 
-    def _without_last(self) -> bool:
-        """Give up the last sheet; whether that came off."""
-        tangle = self.tangle
-        last = len(tangle.floors) - 1
-        if any(tangle.lies[piece].floor == last for piece in tangle.bound):
-            return False
-        room = sum(floor.width * floor.height for floor in tangle.floors[:last])
-        if sum(self.areas[tangle.pieces[piece][0]] for piece in range(len(tangle.lies))) > _FULLEST * room:
-            return False
-        kept, floor = list(tangle.lies), tangle.floors.pop()
-        # Half of what is left of the effort may go into this.
-        until = tangle.work + (self.most - tangle.work) // 2
-        for piece, lie in enumerate(kept):
-            if lie.floor == last:
-                tangle.lies[piece] = self._anywhere(piece)
-        while tangle.work < until:
-            if tangle.untangle(self.dice, until):
-                self._take()
-                return True
-            self._swap()
-        tangle.floors.append(floor)
-        tangle.lies = kept
-        return False
+    def _filled(self, floor: int) -> float:
+        """Share of a floor on which something lies that can move."""
+        taken = sum(self.areas[lie.way] for lie in self.lies.values() if lie.floor == floor)
+        return rounded(taken / (self.floors[floor].width * self.floors[floor].height), 6)
 
-    def _anywhere(self, piece: int) -> Lie:
+    def _lower(self, floors: tuple[int, ...], most: int) -> None:
+        """Make the last of some floors lower as often as it works; pieces of the others move, too."""
+        keys = [key for key, lie in sorted(self.lies.items()) if lie.floor in floors]
+        tangle = Tangle(
+            self.ways,
+            tuple(self.pieces[key] for key in keys),
+            tuple(self.floors[floor] for floor in floors),
+            tuple(self.lies[key]._replace(floor=floors.index(self.lies[key].floor)) for key in keys),
+            frozenset(number for number, key in enumerate(keys) if key in self.bound),
+            self.meetings,
+        )
+        tangle.work = self.work
+        try:
+            self._lowered(tangle, floors, keys, most)
+        finally:
+            self.work = tangle.work
+
+    def _lowered(self, tangle: Tangle, floors: tuple[int, ...], keys: list[int], most: int) -> None:
+        last = len(floors) - 1
+        floor = tangle.floors[last]
+        if self.top is not None:
+            tangle.floors[last] = floor._replace(height=self.top)
+        for number in range(len(floors)):
+            self._within(tangle, number)
+        # From where they lay pieces have been brought to nodes, and may overlap.
+        if not tangle.untangle(self.dice, most):
+            return
+        kept, height = list(tangle.lies), _top(tangle)
+        self._take(tangle, floors, keys)
+        least, share, failed = self._least(tangle), _MUCH, 0
+        while tangle.work < most:
+            lower = max(least, height - int(max(height, floor.width // 2) * share))
+            if lower >= height:
+                return
+            tangle.floors[last] = floor._replace(height=lower)
+            self._within(tangle, last)
+            if tangle.untangle(self.dice, most):
+                kept, height, failed = list(tangle.lies), _top(tangle), 0
+                self._take(tangle, floors, keys)
+                continue
+            tangle.lies = list(kept)
+            if share > _LOWER:
+                share = max(_LOWER, share / 2.0)
+                continue
+            failed += 1
+            for _ in range(1 + failed % 3):
+                self._swap(tangle)
+            if failed % 4 == 0:
+                share = max(_LEAST, 0.7 * share)
+
+    def _least(self, tangle: Tangle) -> int:
+        """Height below which the last floor has no room for one of the pieces that can lie nowhere else, in steps."""
+        last, least = len(tangle.floors) - 1, 0
+        for piece, lie in enumerate(tangle.lies):
+            if piece in tangle.bound and lie.floor != last:
+                continue
+            elsewhere = piece not in tangle.bound and any(
+                min(tangle.room(way, floor)) > 0 for floor in range(last) for way in tangle.pieces[piece]
+            )
+            if not elsewhere:
+                fitting = [way for way in tangle.pieces[piece] if min(tangle.room(way, last)) > 0]
+                least = max(least, min(tangle.ways[way].height for way in fitting))
+        return least
+
+    def _within(self, tangle: Tangle, floor: int) -> None:
+        """Bring what passes the edge of a floor within it, or to another floor where it is too large for this."""
+        for piece, lie in enumerate(tangle.lies):
+            rows, columns = tangle.room(lie.way, lie.floor)
+            if lie.floor == floor and (lie.row >= rows or lie.column >= columns):
+                tangle.lies[piece] = _clipped(tangle, lie) or self._anywhere(tangle, piece)
+
+    def _anywhere(self, tangle: Tangle, piece: int) -> Lie:
         """A place at the foot of a floor that has room for a piece."""
-        tangle = self.tangle
         fitting = [
             Lie(way, floor, 0, 0)
             for floor in range(len(tangle.floors))
@@ -196,83 +278,8 @@ class _Search:
         ]
         return fitting[self.dice.below(len(fitting))]
 
-    def _lower(self) -> None:
-        """Make the last sheet lower as often as it works."""
-        tangle = self.tangle
-        last = len(tangle.floors) - 1
-        floor = tangle.floors[last]
-        height, kept = self._top(), list(tangle.lies)
-        least, share, failed = self._least(last), _MUCH, 0
-        while tangle.work < self.most:
-            lower = max(least, int(height * (1.0 - share)))
-            if lower >= height:
-                break
-            tangle.floors[last] = floor._replace(height=lower)
-            self._within(last)
-            if tangle.untangle(self.dice, self.most):
-                height, kept, failed = self._top(), list(tangle.lies), 0
-                self._take()
-                continue
-            tangle.lies = list(kept)
-            if share > _LOWER:
-                share = max(_LOWER, share / 2.0)
-                continue
-            failed += 1
-            for _ in range(1 + failed % 3):
-                self._swap()
-            if failed % 4 == 0:
-                share = max(_LEAST, 0.7 * share)
-        tangle.lies = kept
-
-    def _least(self, floor: int) -> int:
-        """Height below which a floor has no room for one of the pieces that can lie nowhere else, in steps."""
-        tangle = self.tangle
-        least = 0
-        for piece, lie in enumerate(tangle.lies):
-            elsewhere = piece not in tangle.bound and any(
-                min(tangle.room(way, other)) > 0
-                for other in range(len(tangle.floors))
-                if other != floor
-                for way in tangle.pieces[piece]
-            )
-            if not elsewhere and (lie.floor == floor or piece not in tangle.bound):
-                least = max(
-                    least,
-                    min(
-                        tangle.ways[way].height
-                        for way in tangle.pieces[piece]
-                        if min(tangle.room(way, floor)) > 0
-                    ),
-                )
-        return least
-
-    def _within(self, floor: int) -> None:
-        """Bring what passes the top of a floor down to it, or to another floor where it is too high for this."""
-        tangle = self.tangle
-        for piece, lie in enumerate(tangle.lies):
-            rows, columns = tangle.room(lie.way, lie.floor)
-            if lie.floor == floor and (lie.row >= rows or lie.column >= columns):
-                if rows > 0 and columns > 0:
-                    lie = lie._replace(row=min(lie.row, rows - 1), column=min(lie.column, columns - 1))
-                else:
-                    lie = self._anywhere(piece)
-                tangle.lies[piece] = lie
-
-    def _top(self) -> int:
-        """Up to where the last floor is used, in steps."""
-        last = len(self.tangle.floors) - 1
-        return max(
-            (
-                (lie.row << BITS) + self.tangle.ways[lie.way].height
-                for lie in self.tangle.lies
-                if lie.floor == last
-            ),
-            default=0,
-        )
-
-    def _swap(self) -> None:
+    def _swap(self, tangle: Tangle) -> None:
         """Let two of the larger pieces change places."""
-        tangle = self.tangle
         free = [piece for piece in range(len(tangle.lies)) if piece not in tangle.bound]
         if len(free) < 2:
             return
@@ -280,38 +287,50 @@ class _Search:
         larger = free[: max(4, len(free) // 2)]
         one, other = (larger[self.dice.below(len(larger))] for _ in range(2))
         a, b = tangle.lies[one], tangle.lies[other]
-        tangle.lies[one] = self._clipped(a._replace(floor=b.floor, row=b.row, column=b.column), a)
-        tangle.lies[other] = self._clipped(b._replace(floor=a.floor, row=a.row, column=a.column), b)
+        tangle.lies[one] = _clipped(tangle, b._replace(way=a.way)) or a
+        tangle.lies[other] = _clipped(tangle, a._replace(way=b.way)) or b
 
-    def _clipped(self, lie: Lie, otherwise: Lie) -> Lie:
-        rows, columns = self.tangle.room(lie.way, lie.floor)
-        if rows < 1 or columns < 1:
-            return otherwise
-        return lie._replace(row=min(lie.row, rows - 1), column=min(lie.column, columns - 1))
-
-    def _take(self) -> None:
-        """Make the layout of the tangle the best, its last sheet slid together, if it is."""
-        found = self._boards()
+    def _take(self, tangle: Tangle, floors: tuple[int, ...], keys: list[int]) -> None:
+        """Keep the layout of a tangle; make it the best, its last sheet slid together, if it is."""
+        self.lies.update(
+            (key, lie._replace(floor=floors[lie.floor])) for key, lie in zip(keys, tangle.lies, strict=True)
+        )
+        found = list(self.boards)
+        for floor in floors:
+            found[floor] = self._board(floor)
+        found[-1] = settled(found[-1], FIXED)
+        while len(found) > len(self.bench.beds) and not found[-1].pieces:
+            found.pop()
+        self.top = _top(tangle) if len(found) == len(self.boards) else None
         better = score(self.bench, found)
         if better < self.best:
-            self.boards, self.best = found, better
-        self.told(self.tangle.work, self.best, False)
+            self.boards, self.best = tuple(found), better
+        self.told(tangle.work, self.best, False)
 
-    def _boards(self) -> tuple[Board, ...]:
-        """The layout of the tangle as boards."""
-        tangle = self.tangle
-        boards = []
-        for floor, board in enumerate(self.boards[: len(tangle.floors)]):
-            pieces = [(lie.row, lie.column, key) for key, lie in enumerate(tangle.lies) if lie.floor == floor]
-            fixed = tuple(piece for piece in board.pieces if piece.key == FIXED)
-            filled = board._replace(pieces=fixed)
-            for row, column, key in sorted(pieces):
-                pose = self.poses[tangle.lies[key].way]
-                filled = lay(filled, key, pose, column * self.pitch, row * self.pitch)
-            boards.append(filled)
-        if boards:
-            boards[-1] = settled(boards[-1], FIXED)
-        return tuple(boards)
+    def _board(self, floor: int) -> Board:
+        """A floor as a board."""
+        board = self.boards[floor]
+        board = board._replace(pieces=tuple(piece for piece in board.pieces if piece.key == FIXED))
+        pieces = [(lie.row, lie.column, key) for key, lie in self.lies.items() if lie.floor == floor]
+        for row, column, key in sorted(pieces):
+            pose = self.poses[self.lies[key].way]
+            board = lay(board, key, pose, column * self.pitch, row * self.pitch)
+        return board
+
+
+def _top(tangle: Tangle) -> int:
+    """Up to where the last floor is used, in steps."""
+    last = len(tangle.floors) - 1
+    tops = [(lie.row << BITS) + tangle.ways[lie.way].height for lie in tangle.lies if lie.floor == last]
+    return max(tops, default=0)
+
+
+def _clipped(tangle: Tangle, lie: Lie) -> Lie | None:
+    """A lie moved within the edges of its floor; None where it has no room there."""
+    rows, columns = tangle.room(lie.way, lie.floor)
+    if rows < 1 or columns < 1:
+        return None
+    return lie._replace(row=min(lie.row, rows - 1), column=min(lie.column, columns - 1))
 
 
 def _polygon(pose: Pose) -> "Polygon":

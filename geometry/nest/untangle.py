@@ -27,6 +27,12 @@ _FORBIDDEN = 1 << 29
 _PATIENCE = 60
 """Rounds that may pass without the overlaps becoming a fiftieth less."""
 
+_REMEMBERED = 60_000_000
+"""Nodes of meetings that are remembered; at so many all are forgotten. Four bytes each, about."""
+
+_MET = 40
+"""What it counts to work out how two forms meet, and more for large ones."""
+
 _CELLS_PER_STEP = 4096
 """Nodes that are looked at in about the time that it takes to begin looking at a pair."""
 
@@ -60,7 +66,7 @@ class Tangle:
     """Pieces on floors, as they are moved about.
 
     ways: all ways of all pieces; pieces: of each the ways that it may take; bound: pieces that keep to
-    their floor. work: pairs looked at so far, and more for large ones: what effort is counted in.
+    their floor. meetings: of ways, as far as they are known, kept up here. work: pairs looked at so far, and more for large ones: what effort is counted in.
     """
 
     def __init__(
@@ -70,6 +76,7 @@ class Tangle:
         floors: tuple[Floor, ...],
         lies: tuple[Lie, ...],
         bound: frozenset[int] = frozenset(),
+        meetings: "dict[tuple[int, int], Meeting] | None" = None,
     ) -> None:
         self.ways = ways
         self.pieces = pieces
@@ -77,7 +84,8 @@ class Tangle:
         self.lies = list(lies)
         self.bound = bound
         self.work = 0
-        self._meetings: dict[tuple[int, int], Meeting] = {}
+        self._meetings = {} if meetings is None else meetings
+        self._nodes = sum(found.depth.size for found in self._meetings.values())
         self._grounds: dict[tuple[int, int, int], NDArray[np.int32]] = {}
 
     def meeting(self, moving: int, fixed: int) -> Meeting:
@@ -85,10 +93,14 @@ class Tangle:
         found = self._meetings.get((moving, fixed))
         if found is None:
             found = meeting(self.ways[moving].form, self.ways[fixed].form)
+            if self._nodes > _REMEMBERED:
+                self._meetings.clear()
+                self._nodes = 0
             self._meetings[moving, fixed] = found
             if moving != fixed:
                 self._meetings[fixed, moving] = turned_about(found)
-            self.work += 1 + 8 * found.depth.size // _CELLS_PER_STEP
+            self._nodes += 2 * found.depth.size
+            self.work += _MET + 30 * found.depth.size // _CELLS_PER_STEP
         return found
 
     def depth(self, one: int, other: int) -> int:
@@ -202,6 +214,8 @@ class Tangle:
 
     def _over_floor(self, way: int, floor: int, others: list[tuple[Lie, int]]) -> tuple[int, Lie] | None:
         """The best of every second node of a floor, lowest first, for one way."""
+        import numpy as np
+
         rows, columns = self.room(way, floor)
         if rows < 1 or columns < 1:
             return None
@@ -224,7 +238,10 @@ class Tangle:
                 side = columns
             if row < end and column < side:
                 part = depth[up : up + end - row, across : across + side - column]
-                cost[row:end, column:side] += part if weight == _ONE else part * weight >> _SHIFT
+                if weight != _ONE:
+                    part = np.multiply(part, weight, dtype=np.int32)
+                    part >>= _SHIFT
+                cost[row:end, column:side] += part
                 self.work += 1 + part.size // _CELLS_PER_STEP
         place = int(cost.argmin())
         row, column = divmod(place, columns)
@@ -232,6 +249,8 @@ class Tangle:
 
     def _about(self, lie: Lie, others: list[tuple[Lie, int]]) -> tuple[int, Lie]:
         """The best of the nodes about a place, those two rows and columns off included."""
+        import numpy as np
+
         rows, columns = self.room(lie.way, lie.floor)
         bottom, left = max(lie.row - 2, 0), max(lie.column - 2, 0)
         top, right = min(lie.row + 3, rows), min(lie.column + 3, columns)
@@ -245,7 +264,9 @@ class Tangle:
             column, side = max(x, left), min(x + found.depth.shape[1], right)
             if row < end and column < side:
                 part = found.depth[row - y : end - y, column - x : side - x]
-                cost[row - bottom : end - bottom, column - left : side - left] += part * weight >> _SHIFT
+                cost[row - bottom : end - bottom, column - left : side - left] += (
+                    np.multiply(part, weight, dtype=np.int32) >> _SHIFT
+                )
                 self.work += 1
         place = int(cost.argmin())
         row, column = divmod(place, right - left)

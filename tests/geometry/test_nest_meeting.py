@@ -12,7 +12,7 @@ from ringwright.geometry.nest.lattice import STEPS, area, form
 from ringwright.geometry.nest.meeting import UNIT, meeting, turned_about
 from scipy.ndimage import distance_transform_edt
 
-LARGER = 0.1
+LARGER = 0.25
 """Nodes by which a shape of many corners may be enlarged, at corners, too."""
 
 

@@ -101,7 +101,7 @@ def test_a_search_moves_nothing_that_is_kept(parts: list[Part], more: list[Part]
     assert verify(after, [*parts, *more], CUTTING) == ()
     for sheet in before:
         (same,) = (other for other in after if (other.index, other.offcut) == (sheet.index, sheet.offcut))
-        assert same.placements[: len(sheet.placements)] == sheet.placements
+        assert set(same.placements) >= set(sheet.placements)
 
 
 def gussets() -> list[Part]:
@@ -135,12 +135,12 @@ def test_an_interrupt_ends_the_search_and_keeps_the_best() -> None:
 
     def told(work: int, best: object, stopped: bool) -> None:
         said.append((work, stopped))
-        if len(said) == 2:
+        if len(said) == 9:
             raise KeyboardInterrupt
 
     found = improve(bench, first, 10**9, told)
     assert score(bench, found) < score(bench, first)
-    assert [stopped for _, stopped in said] == [False, False, True]
+    assert [stopped for _, stopped in said] == [False] * 9 + [True]
 
 
 def test_progress_counts_up_and_says_how_good_the_best_is() -> None:
