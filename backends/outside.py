@@ -43,7 +43,7 @@ class Key:
     def letter(self, part: Part, words: str) -> str:
         """The letter that stands for a part's label: the same one for every copy."""
         if part.id not in self._letters:
-            self._letters[part.id] = (_letter(len(self._letters)), words)
+            self._letters[part.id] = (letter_of(len(self._letters)), words)
         return self._letters[part.id][0]
 
     def add(self, name: str, words: str) -> None:
@@ -267,7 +267,7 @@ def _without_copy(row: str, quantity: int) -> str:
     return row
 
 
-def _letter(index: int) -> str:
+def letter_of(index: int) -> str:
     """A, B … Z, AA, AB …"""
     letters = ""
     index += 1

@@ -57,19 +57,28 @@ def plan_of(record: BuildRecord, date: str) -> Template | None:
         return None
     left, _, right, _ = _extent([shape for shapes in seen.values() for shape, _ in shapes])
     groups: list[Group] = []
+    key: dict[str, str] = {}
     floor, width = MARGIN, right - left + 2 * MARGIN
     for view in (TOP, SIDE):
         _, low, _, high = _extent([shape for shape, _ in seen[view]])
         room = _STATION_ROOM if view is SIDE else 0.0
         by = (MARGIN - left, floor + room - low)
-        groups.append(_drawn(record, view, seen[view], by, width))
+        groups.append(_drawn(record, view, seen[view], by, width, key))
         floor += room + high - low + APART
     model = record.model
     words = f"{model.title or model.name}{f' rev {model.revision}' if model.revision else ''} · plan"
     number = "-".join(word for word in (model.name, model.revision, "plan") if word)
     below = (("Number", number, 0.0), *((("Date", date, 28.0),) if date else ()))
     drawing = Drawing(width, floor - APART + MARGIN, words, "side view and top view", tuple(groups))
-    return Template(drawing, Fields(title_row(model, "plan"), below), unit=model.unit)
+    return Template(drawing, Fields(title_row(model, "plan"), below), tuple(_key_rows(key)), model.unit)
+
+
+def _key_rows(key: dict[str, str]) -> Iterator[tuple[str, str]]:
+    """Letters that stand for names, and the names that found no room at all."""
+    yield from sorted((letter, name) for name, letter in key.items() if letter)
+    crowded = sorted(name for name, letter in key.items() if not letter)
+    if crowded:
+        yield "not named", ", ".join(crowded)
 
 
 def _shapes(record: BuildRecord, view: View) -> list[tuple[Shape, str]]:
@@ -93,9 +102,14 @@ def _extent(shapes: list[Shape]) -> Rectangle:
 
 
 def _drawn(
-    record: BuildRecord, view: View, shapes: list[tuple[Shape, str]], by: Point, width: float
+    record: BuildRecord,
+    view: View,
+    shapes: list[tuple[Shape, str]],
+    by: Point,
+    width: float,
+    key: dict[str, str],
 ) -> Group:
-    """A view moved by (x, y): outlines, inner lines, axis, loads, stations, names."""
+    """A view moved by (x, y): outlines, inner lines, axis, loads, stations, names. key: gets letters for names."""
     items: list[Item] = []
     for shape, _ in shapes:
         for ring in _rings(shape.outline):
@@ -113,7 +127,7 @@ def _drawn(
     top = max(shape.outline.bounds[3] for shape, _ in shapes) + by[1]
     items.append(lettering("text", (5.0, top + 6.0), view.name, 3.5))
     below = 3.5 if view is SIDE else 12.0
-    items += place_names(named, list(items), (2.0, low - below, width - 2.0, top + 12.0))
+    items += place_names(named, list(items), (2.0, low - below, width - 2.0, top + 12.0), key)
     return Group(f"view-{'side' if view is SIDE else 'top'}", view.name, "", tuple(items))
 
 

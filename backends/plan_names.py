@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from ringwright.backends.beside import row_box, set_in
 from ringwright.backends.drawing import NARROW, Item, Rectangle, Stroke, text_box
+from ringwright.backends.outside import letter_of
 from ringwright.backends.part_lines import dot
 from ringwright.backends.room import Box, crossed, near, segments, stacked, turn
 from ringwright.geometry.path import Path, Point, line
@@ -20,11 +21,13 @@ REACH = 90.0
 CLEAR = 1.0
 
 
-def place_names(named: list[tuple[Geometry, str, Point]], items: list[Item], room: Rectangle) -> list[Item]:
+def place_names(
+    named: list[tuple[Geometry, str, Point]], items: list[Item], room: Rectangle, key: dict[str, str]
+) -> list[Item]:
     """Names for shapes (shape, name, how it is moved on the drawing), clear of all lines that are drawn.
 
-    The smallest shapes have the least choice and are named first. A name that finds no room is left out. room: on the
-    drawing, within which names stay.
+    The smallest shapes have the least choice and are named first. room: on the drawing, within which names stay. key:
+    gets the letter that stands for a name that finds no room, '' where even that finds none.
     """
     lines = segments(item.path for item in items if isinstance(item, Stroke))
     lines = stacked([lines, segments(_boxes(items))])
@@ -32,6 +35,10 @@ def place_names(named: list[tuple[Geometry, str, Point]], items: list[Item], roo
     placed: list[Item] = []
     for shape, name, by in sorted(named, key=lambda each: (round(each[0].area, 3), each[1])):
         found = _name(shape, name, by, lines, boxes, room)
+        if found is None:
+            letter = key.get(name) or letter_of(sum(1 for each in key.values() if each))
+            found = _name(shape, letter, by, lines, boxes, room)
+            key[name] = "" if found is None else letter
         if found is None:
             continue
         drawn, taken = found

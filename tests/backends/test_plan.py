@@ -130,3 +130,27 @@ def test_the_plan_goes_on_paper(plan):
     pages = tiled(plan, paper_of("a4"))
     assert pages[0].title == "Marsh Heron rev B · plan"
     assert len(pages) >= 2
+
+
+def test_a_name_without_room_has_a_letter_and_stands_in_the_key(make_part, make_record):
+    """Two dozen long names on one spot: some are too long for it."""
+    crowd = [
+        make_part(
+            f"a very long name of a part that hardly finds a place {i:02d}",
+            closed([(0, 0), (40, 0), (40, 6), (0, 6)]),
+            placement=Flat((10.0 + 2.0 * i, 0.0, 0.0), STARBOARD, UP),
+        )
+        for i in range(40)
+    ]
+    plan = plan_of(make_record(crowd, []), "")
+    said = [item.text for group in plan.drawing.groups for item in group.items if isinstance(item, Text)]
+    letters = dict(plan.key)
+    assert letters
+    named = {name for name in said if name.startswith("a very")} | {
+        name
+        for letter, names in letters.items()
+        for name in (names.split(", ") if letter == "not named" else [names])
+    }
+    assert named == {part.name for part in crowd}
+    assert all(letter in said for letter in letters if letter != "not named")
+    assert collisions(plan.drawing) == []
