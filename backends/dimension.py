@@ -1,4 +1,4 @@
-"""Dimensions on request: overall sizes with extension lines and arrows, as in ISO 129-1.
+"""Dimensions on request: overall sizes, and where round holes lie from the nearer edges, as in ISO 129-1.
 
 A dimension stands outside its part where the sheet has room for it, else within, and nowhere where it would lie on a
 line or on lettering: the label's check sizes are there in any case, and openings have their diameters beside them.
@@ -17,6 +17,7 @@ from ringwright.backends.room import Box, crossed, near, segments, stacked, turn
 from ringwright.geometry.numbers import fixed
 from ringwright.geometry.part import Part
 from ringwright.geometry.path import Path, Point, flattened, line
+from ringwright.geometry.within import circle_of
 
 if TYPE_CHECKING:
     from ringwright.backends.room import Floats
@@ -27,6 +28,10 @@ LEAST = 18.0
 OUTSIDE = (8.0, 6.0, 11.0, 15.0, 20.0)
 INSIDE = tuple(4.0 + 3.0 * step for step in range(20))
 """How far from a part's farthest point a dimension line lies, mm, best first."""
+BESIDE = (4.0, 8.0, 12.0, 18.0, 25.0)
+"""How far from a hole's rim the line lies that tells where its middle is, mm, best first."""
+OWN = 4.0
+"""How far about a hole its centre lines reach, mm."""
 EDGE = 1.0
 OFF, BEYOND = 1.0, 1.5
 """An extension line begins so far from the part, and ends so far beyond the dimension line, mm."""
@@ -53,6 +58,17 @@ def dimensioned(part: Part, rotation: float, unit: str, lines: Floats, sheet: tu
         if found:
             items += found
             lines = stacked([lines, segments(_paths(found))])
+    for axis in (0, 1):
+        told: set[str] = set()
+        for centre, radius in frame.holes:
+            words = fixed(centre[axis], 1)
+            if words in told:  # holes in a row are dimensioned once
+                continue
+            found = _position(frame, axis, (centre, radius), unit, lines, sheet)
+            if found:
+                told.add(words)
+                items += found
+                lines = stacked([lines, segments(_paths(found))])
     return Drawn(items, lines)
 
 
@@ -76,8 +92,14 @@ class _Frame:
     def __init__(self, part: Part, rotation: float) -> None:
         self.rotation = rotation
         self.c, self.s = turn(rotation)
-        points = flattened(part.outline, 0.02)
-        self.points = [(self.c * x + self.s * y, self.c * y - self.s * x) for x, y in points]
+        self.points = [self.own(point) for point in flattened(part.outline, 0.02)]
+        round_ones = (found for hole in part.holes if (found := circle_of(hole)) is not None)
+        self.holes = sorted((self.own(centre), radius) for centre, radius in round_ones)
+
+    def own(self, point: Point) -> Point:
+        """A place on the sheet along the part's axes."""
+        x, y = point
+        return self.c * x + self.s * y, self.c * y - self.s * x
 
     def on_sheet(self, u: float, v: float) -> Point:
         return self.c * u - self.s * v, self.s * u + self.c * v
@@ -104,9 +126,39 @@ def _overall(
     return None
 
 
+def _position(
+    frame: _Frame, axis: int, hole: tuple[Point, float], unit: str, lines: Floats, sheet: tuple[float, float]
+) -> list[Item] | None:
+    """How far the middle of a hole lies from an edge along one of the part's axes, the nearer edge first."""
+    import numpy as np
+
+    centre, radius = hole
+    along = [point[axis] for point in frame.points]
+    at, beside = centre[axis], centre[1 - axis]
+    # The hole's own rim and centre lines may be crossed by the line that leads away from its middle.
+    x, y = frame.on_sheet(*centre)
+    starts, stops = (np.hypot(lines[:, i] - x, lines[:, i + 1] - y) for i in (0, 2))
+    own = np.maximum(starts, stops) < radius + OWN
+    for side in sorted((min(along), max(along)), key=lambda side: abs(side - at)):
+        words = size_text(abs(side - at), unit)
+        for off in BESIDE:
+            for level in (beside - radius - off, beside + radius + off):
+                ends = sorted([(side, _nearest(frame, axis, side, level)), (at, beside)])
+                found = _dimension(frame, axis, ends, level, words, lines[~own])
+                if found and _on_sheet(found, sheet):
+                    return found
+    return None
+
+
 def _nearest(frame: _Frame, axis: int, side: float, level: float) -> float:
     """Where the part reaches a side, as near to a level as it does."""
-    there = [point[1 - axis] for point in frame.points if abs(point[axis] - side) < 0.03]
+    ends = zip(frame.points, frame.points[1:] + frame.points[:1], strict=True)
+    there = [
+        min(max(level, min(a[1 - axis], b[1 - axis])), max(a[1 - axis], b[1 - axis]))
+        for a, b in ends
+        if abs(a[axis] - side) < 0.03 and abs(b[axis] - side) < 0.03
+    ]
+    there += [point[1 - axis] for point in frame.points if abs(point[axis] - side) < 0.03]
     return min(there, key=lambda at: abs(at - level))
 
 

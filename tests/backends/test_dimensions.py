@@ -10,7 +10,7 @@ from ringwright.backends.drawing import Stroke, Text, collisions
 from ringwright.backends.offcuts import LEAST_AREA, LEAST_SIDE, offcuts
 from ringwright.backends.sheet import for_eyes, for_machines, sheet_content
 from ringwright.geometry.part import Placed
-from ringwright.geometry.path import Path, closed, flattened
+from ringwright.geometry.path import Path, as_hole, closed, flattened
 
 
 def drawn(make_record, part, placed, dimensions=True):
@@ -87,6 +87,25 @@ def test_one_of_like_pieces_says_it_for_all(make_record, make_part):
     placed = [Placed("rib", 1, 100.0, 100.0, 0.0), Placed("rib", 2, 400.0, 300.0, 0.0)]
     groups = drawn(make_record, part, placed).groups
     assert [sum(i.text == "90.0" for i in g.items if isinstance(i, Text)) for g in groups[:2]] == [1, 0]
+
+
+@pytest.mark.parametrize("rotation", [0.0, 90.0, 37.0])
+def test_holes_are_told_from_the_edges(make_record, make_part, rotation):
+    square = closed([(0, 0), (200, 0), (200, 120), (0, 120)])
+    part = make_part("plate", square, holes=(as_hole(disc(50.0, 40.0, 5.0)), as_hole(disc(150.0, 40.0, 5.0))))
+    items = added(make_record, part, [Placed("plate", 1, 300.0, 200.0, rotation)])
+    # 50 mm from the left and from the right edge; how high the two stand is said of one, from whichever edge has room.
+    found = words(items)
+    assert found in (["120.0", "200.0", "40.0", "50.0", "50.0"], ["120.0", "200.0", "50.0", "50.0", "80.0"])
+    assert collisions(drawn(make_record, part, [Placed("plate", 1, 300.0, 200.0, rotation)])) == []
+
+
+def test_a_hole_without_room_for_its_figures_has_none(make_record, make_part):
+    square = closed([(0, 0), (200, 0), (200, 120), (0, 120)])
+    part = make_part("plate", square, holes=(as_hole(disc(8.0, 60.0, 3.0)),))
+    items = added(make_record, part, [Placed("plate", 1, 300.0, 200.0, 0.0)])
+    assert "8.0" not in words(items)
+    assert collisions(drawn(make_record, part, [Placed("plate", 1, 300.0, 200.0, 0.0)])) == []
 
 
 def disc(x, y, radius):
