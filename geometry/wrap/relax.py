@@ -25,10 +25,13 @@ if TYPE_CHECKING:
 
 _MOST_STEPS = 30
 _STILL = 1e-6
-_SETTLED = 1e-6
+_SETTLED = 1e-3
+_SMALL = 0.2
 _NONSENSE = 0.5
 _HOLD = 1e-9
 _SHORT = 1e-3
+_BLOCK = 74
+_HALVINGS = 6
 
 
 class Relaxed(NamedTuple):
@@ -53,12 +56,21 @@ def relaxed(threads: Sequence[Thread], reach: int = 1) -> Relaxed:
     true = numpy.array([e[2] for e in edges])
     stiff = numpy.where(b - a == rows, 1.0, 1 / reach) / numpy.maximum(true, _SHORT)
     at = numpy.array([point for thread in start for point in thread], dtype=float)
-    band = 2 * (reach * rows + 1) + 2
+    order = _order(len(threads), rows, reach)
+    at, (a, b) = at[numpy.argsort(order)], (order[a], order[b])
+    a, b = numpy.minimum(a, b), numpy.maximum(a, b)
+    band = 2 * int((b - a).max()) + 2
     before = _energy(at, a, b, true, stiff)
     hold = _HOLD
     for _ in range(_MOST_STEPS):
         step = _step(at, a, b, true, stiff, band, hold)
         after = _energy(at + step, a, b, true, stiff)
+        for _ in range(_HALVINGS):
+            if after <= before * (1 + 1e-12) + 1e-18:
+                break
+            # A right way, but too far: that is cheaper to try than another way.
+            step = step / 2
+            after = _energy(at + step, a, b, true, stiff)
         if after > before * (1 + 1e-12) + 1e-18:
             # Too far along a direction that hardly anything resists: hold every place back harder.
             hold = max(30 * hold, 1e-4)
@@ -69,8 +81,10 @@ def relaxed(threads: Sequence[Thread], reach: int = 1) -> Relaxed:
         hold = max(hold / 5, _HOLD)
         gained = before - after
         before = after
-        # Whatever is left then is fine wrinkling, which hardly changes what the sheet stretches.
-        if float(numpy.max(numpy.abs(step))) < _STILL or gained <= _SETTLED * before:
+        # Whatever is left then is fine wrinkling, which hardly changes what the sheet stretches; each step is a tenth of
+        # the one before.
+        longest = float(numpy.max(numpy.abs(step)))
+        if longest < _STILL or (longest < _SMALL and gained <= _SETTLED * before):
             break
     long = true > _SHORT
     found = _lengths(at, a, b)
@@ -81,7 +95,7 @@ def relaxed(threads: Sequence[Thread], reach: int = 1) -> Relaxed:
             "these sections are too unlike for one sheet: its flat shape cannot be found; cut it at a section",
         )
     points: list[Point] = [
-        (finite(float(x), "a flat place"), finite(float(y), "a flat place")) for x, y in at
+        (finite(float(x), "a flat place"), finite(float(y), "a flat place")) for x, y in at[order]
     ]
     flat = tuple(tuple(points[k : k + rows]) for k in range(0, len(points), rows))
     return Relaxed(Surface(tuple(threads), flat), strain)
@@ -105,6 +119,18 @@ def evened(threads: Sequence[Thread], stations: int, rows: int) -> tuple[Thread,
         foot, head = (between(threads[k][row], threads[k + 1][row], share) for row in (0, 1))
         found.append(tuple(between(foot, head, row / (rows - 1)) for row in range(rows)))
     return tuple(found)
+
+
+def _order(stations: int, rows: int, reach: int) -> "ndarray[Any, Any]":
+    """The number of each place, place = station × rows + row: along the stations, or along the rows where that leaves
+    springs between nearer numbers.
+    """
+    import numpy
+
+    places = numpy.arange(stations * rows)
+    if stations + reach >= reach * rows + 1:
+        return places
+    return (places % rows) * stations + places // rows
 
 
 def _first_guess(threads: Sequence[Thread]) -> list[list[Point]]:
@@ -182,13 +208,15 @@ def _step(
     xy = numpy.where(glued, 0.0, stiff * ux * uy)
     yy = numpy.where(glued, stiff, stiff * uy * uy)
     count = 2 * len(at)
-    matrix = numpy.zeros((count + band, band))
+    # The diagonal in the middle of each row: the left half is there to be written over.
+    matrix = numpy.zeros((count + band, 2 * band - 1))
+    middle = band - 1
     right = numpy.zeros(count + band)
     for node in (a, b):
-        numpy.add.at(matrix, (2 * node, 0), xx)
-        numpy.add.at(matrix, (2 * node, 1), xy)
-        numpy.add.at(matrix, (2 * node + 1, 0), yy)
-    apart = 2 * (b - a)
+        numpy.add.at(matrix, (2 * node, middle), xx)
+        numpy.add.at(matrix, (2 * node, middle + 1), xy)
+        numpy.add.at(matrix, (2 * node + 1, middle), yy)
+    apart = middle + 2 * (b - a)
     numpy.add.at(matrix, (2 * a, apart), -xx)
     numpy.add.at(matrix, (2 * a, apart + 1), -xy)
     numpy.add.at(matrix, (2 * a + 1, apart - 1), -xy)
@@ -197,31 +225,37 @@ def _step(
     numpy.add.at(right, 2 * a + 1, fy)
     numpy.add.at(right, 2 * b, -fx)
     numpy.add.at(right, 2 * b + 1, -fy)
-    matrix[:count, 0] += hold
-    matrix[count:, 0] = 1.0
+    matrix[:count, middle] += hold
+    matrix[count:, middle] = 1.0
     return _solved(matrix, right, count).reshape(-1, 2)
 
 
 def _solved(matrix: "ndarray[Any, Any]", right: "ndarray[Any, Any]", count: int) -> "ndarray[Any, Any]":
-    """Solution of a symmetric banded system: matrix[i, d] is the entry (i, i + d), `band` rows of padding at
-    the end. Elementwise steps only; changes both arguments.
+    """Solution of a symmetric banded system: matrix[i, middle + d] is the entry (i, i + d), `band` rows of padding at
+    the end; what stands left of the middle does not count. Elementwise steps only; changes both arguments.
     """
     import numpy
     from numpy.lib.stride_tricks import as_strided
 
-    band = matrix.shape[1]
-    inner = band - 1
-    upper = numpy.triu(numpy.ones((inner, inner)))
+    wide = matrix.shape[1]
+    inner = wide // 2
     item = matrix.strides[1]
-    pivots = matrix[:count, 0]
+    # Only what lies right of the diagonal is wanted of each square: in some blocks of rows, from the diagonal on.
+    blocks = [(low, min(inner, low + _BLOCK)) for low in range(0, inner, _BLOCK)]
+    room = [numpy.empty((high - low, inner - low)) for low, high in blocks]
+    pivots = matrix[:count, inner]
+    # Seen slanted, the rows below a pivot i are a square: entry (p, q) is (i + 1 + p, i + 1 + q).
+    slanted = (wide * item, (wide - 1) * item, item)
+    squares = as_strided(matrix[1:, inner:], (count, inner, inner), slanted)
     for i in range(count):
-        row = matrix[i, 1:].copy()
+        row = matrix[i, inner + 1 :].copy()
         share = row / pivots[i]
-        # Seen slanted, the rows below the pivot are a square: entry (p, q) is (i + 1 + p, i + 1 + q).
-        below = as_strided(matrix[i + 1 :], (inner, inner), ((band - 1) * item, item))
-        below -= share[:, None] * row[None, :] * upper
-        matrix[i, 1:] = share
-        right[i + 1 : i + band] -= share * right[i]
+        below = squares[i]
+        for (low, high), product in zip(blocks, room, strict=True):
+            numpy.multiply(share[low:high, None], row[None, low:], out=product)
+            below[low:high, low:] -= product
+        matrix[i, inner + 1 :] = share
+        right[i + 1 : i + inner + 1] -= share * right[i]
     found = right[:count] / pivots
     padded = numpy.concatenate([numpy.zeros(inner), found])
     flat = matrix.ravel()
@@ -229,7 +263,7 @@ def _solved(matrix: "ndarray[Any, Any]", right: "ndarray[Any, Any]", count: int)
         # Column i of the factor, from the row just above upwards.
         rows = min(inner, i)
         if rows:
-            first = i * band - rows * (band - 1)
-            column = flat[first : i * band - band + 2 : band - 1]
+            first = (i - rows) * wide + inner + rows
+            column = flat[first : i * wide + inner - wide + 2 : wide - 1]
             padded[inner + i - rows : inner + i] -= column * padded[inner + i]
     return padded[inner:]

@@ -223,9 +223,11 @@ def _passing(
     if bay.twist > TWIST:
         return None
     outer = Surface(threads_of(bay), ())
-    off = max(deviation(outer, section) for section in used[first + 1 : last])
-    if snap(off) > limit:
-        return None
+    off = 0.0
+    for section in used[first + 1 : last]:
+        off = max(off, deviation(outer, section))
+        if snap(off) > limit:
+            return None
     return _single(first, last, bay, depth, off)
 
 
