@@ -94,8 +94,8 @@ class Edge(NamedTuple):
     """One edge of a part and what it meets.
 
     name: 'start rim', 'end rim', 'seam', 'rim'. mate: id of the part it meets, or ''. bevel: rad against
-    square. length: mm, along the edge as drawn. face: the one that a bevel takes from, 'fore' or 'aft', '' where that is
-    said elsewhere.
+    square. length: mm, along the edge as drawn. face: the one that a bevel takes from, 'fore' or 'aft' of a former,
+    'inside' or 'outside' of a skin, '' where it is neither or is said elsewhere.
     """
 
     name: str

@@ -19,6 +19,7 @@ APART = 4.0
 _NEAR = 0.05
 _BEYOND = 0.5
 _SAME = 1.0
+_LEVEL = 1e-3
 
 
 class Spot(NamedTuple):
@@ -99,6 +100,18 @@ def is_even(surface: Surface, row: int) -> bool:
     """Whether the sheet leans the same all along a rim, within a tenth of a degree."""
     leans = _leans(surface, row)
     return math.asin(min(1.0, max(leans))) - math.asin(min(1.0, min(leans))) < math.radians(0.1)
+
+
+def bevelled_face(surface: Surface, row: int) -> str:
+    """The face of which less is left where a rim is cut in its plane: 'inside' or 'outside', '' where it changes along
+    the rim.
+    """
+    found = [n[0] for n in normals(surface, 0 if row == 0 else len(surface.space[0]) - 2)]
+    # A skin that comes in towards the tail has its inner face further aft.
+    aft = max(found) > _LEVEL, min(found) < -_LEVEL
+    if aft[0] == aft[1]:
+        return ""
+    return "inside" if aft[0] == (row == 0) else "outside"
 
 
 def _leans(surface: Surface, row: int) -> list[float]:

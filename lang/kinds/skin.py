@@ -36,12 +36,9 @@ class Over(NamedTuple):
     former: str
     faces: tuple[float, float]
 
-    @property
-    def called(self) -> str:
-        """What a builder calls it: by its name, or by its place."""
-        from ringwright.geometry.numbers import short
-
-        return self.name or f"x = {short(self.x, 1)} mm"
+    def called(self, length: Callable[[float], str]) -> str:
+        """What a builder calls it: by its name, or by its place; length: how that is said."""
+        return self.name or f"x = {length(self.x)}"
 
     @property
     def centre(self) -> Point:
@@ -109,7 +106,7 @@ def _skinned(maker: "Maker", component: "Component") -> Skinned:
         if between.shape is None:
             raise GeometryError(
                 "point-within",
-                f"the skin comes to a point at {between.called}, between other sections: it cannot go on from there",
+                f"the skin comes to a point at {between.called(maker.length)}, between other sections: it cannot go on from there",
             )
     seam = maker.bearing(component, "seam_at", TURNS)
     limits, hand = _limits(maker, component)

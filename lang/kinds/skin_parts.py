@@ -12,7 +12,7 @@ from ringwright.geometry.part import Bent, Centre, Edge, Facet, Part, Score, Sto
 from ringwright.geometry.path import Path, as_hole, bounds, canonical, closed
 from ringwright.geometry.wrap import carry, score
 from ringwright.geometry.wrap.peel import bent_zones, zone_outline
-from ringwright.geometry.wrap.rims import greatest_lean, is_even
+from ringwright.geometry.wrap.rims import bevelled_face, greatest_lean, is_even
 from ringwright.geometry.wrap.sheet import FLUSH, Sheet, Trim, Trims, sheets
 from ringwright.geometry.wrap.strip import Strip
 from ringwright.geometry.wrap.surface import Surface, facets, rim, widths
@@ -91,7 +91,7 @@ def _pieces(
             return found
     raise trouble or GeometryError(
         "sheet-too-small",
-        f"'{component.id}' fits a sheet of {short(made.stock.width, 0)} by {short(made.stock.height, 0)} mm not even in"
+        f"'{component.id}' fits a sheet of {maker.length(made.stock.width)} by {maker.length(made.stock.height)} not even in"
         f" {MOST_PIECES} pieces",
     )
 
@@ -267,7 +267,7 @@ def _opening(
         return number, openings.Opening(child, drawn, None if hole.round is None else (place, hole.round[1]))
     raise GeometryError(
         "off-skin",
-        f"hole '{child.name}' is at {short(x, 2)} mm, {short(math.degrees(turn), 1)}° from the top: the skin is not there",
+        f"hole '{child.name}' is at {maker.length(x)}, {short(math.degrees(turn), 1)}° from the top: the skin is not there",
     )
 
 
@@ -275,7 +275,8 @@ def _notes(
     maker: "Maker", made: Skinned, strip: Strip, one: Laid, seam: SeamChoice, scores: int, closing: int
 ) -> Iterator[str]:
     yield "inside up"
-    yield f"{made.over[strip.first].called} to {made.over[strip.last].called}"
+    first, last = (made.over[end].called(maker.length) for end in (strip.first, strip.last))
+    yield f"{first} to {last}"
     if one.of > 1:
         yield f"piece {one.piece + 1} of {one.of}"
     if made.closed or one.piece < one.of - 1:
@@ -289,11 +290,25 @@ def _notes(
             yield said[seam.kind]
     surface = one.sheet.surface
     for row, end in ((0, "fore"), (-1, "aft")):
-        lean = greatest_lean(surface, row)
-        if made.stock.thickness * math.tan(lean) >= LEAST_BEVEL and len(rim(surface, row)) > 1:
-            yield f"bevel {end} rim {'up to ' if not is_even(surface, row) else ''}{short(math.degrees(lean), 1)}°"
+        if len(rim(surface, row)) > 1:
+            yield from _bevel(maker, made.stock, surface, row, end)
     if scores and made.stock.bend == "scored":
         yield f"{scores} scores" + (f", {closing} close" if closing else "")
+
+
+def _bevel(maker: "Maker", stock: Stock, surface: Surface, row: int, end: str) -> Iterator[str]:
+    """Yield what there is to say of a rim that is not cut square: how wide the bevel is, of which face it takes, and how
+    far the other reaches beyond the drawn line.
+    """
+    lean, face = greatest_lean(surface, row), bevelled_face(surface, row)
+    wide = stock.thickness * math.tan(lean)
+    if wide < LEAST_BEVEL:
+        return
+    upto = "" if is_even(surface, row) else "up to "
+    said = f"bevel {upto}{maker.length(wide)} ({short(math.degrees(lean), 1)}°) {end} rim"
+    beyond = wide * {"outside": stock.neutral, "inside": 1 - stock.neutral}.get(face, 0.0)
+    said += f", {face}" if face else ""
+    yield said + (f": leave {maker.length(beyond)}" if beyond >= LEAST_BEVEL else "")
 
 
 def _edges(
@@ -309,7 +324,7 @@ def _edges(
         mate = made.over[index].former
         if not mate and joined:
             mate = component.id
-        ends.append(Edge(name, mate, greatest_lean(surface, row), long))
+        ends.append(Edge(name, mate, greatest_lean(surface, row), long, bevelled_face(surface, row)))
     if made.closed or one.of > 1:
         return (*ends, Edge("seam", "", 0.0, lengths.last))
     return (*ends, Edge("left edge", "", 0.0, lengths.first), Edge("right edge", "", 0.0, lengths.last))

@@ -27,7 +27,7 @@ def warn(maker: "Maker", component: "Component", made: Skinned) -> None:
     """Report all of it."""
     _cuts(maker, component, made)
     _stretch(maker, component, made)
-    tight_bend(maker, component, made.stock, made.made.bends, lambda at: _near(made, at))
+    tight_bend(maker, component, made.stock, made.made.bends, lambda at: _near(maker, made, at))
     _hollows(maker, component, made)
     _bare_formers(maker, component, made)
     grooved, others = maker.flag(component, "grooves"), passed(maker, made)
@@ -75,7 +75,7 @@ def _cuts(maker: "Maker", component: "Component", made: Skinned) -> None:
     cuts = made.made.cuts
     if not cuts:
         return
-    places = [made.over[cut.section].called for cut in cuts]
+    places = [made.over[cut.section].called(maker.length) for cut in cuts]
     where = places[0] if len(places) == 1 else f"{', '.join(places[:-1])} and {places[-1]}"
     strains = [cut.strain for cut in cuts if cut.strain is not None and cut.strain < 1]
     said = f"'{component.id}' is cut at {where}: one piece over {'it' if len(cuts) == 1 else 'them'} would "
@@ -85,7 +85,7 @@ def _cuts(maker: "Maker", component: "Component", made: Skinned) -> None:
         said += "not lie flat at all"
     gaps = [cut.gap for cut in cuts]
     if max(gaps) >= SMALLEST_GAP:
-        said += f"; laid side by side there, two sheets would gape {_range(gaps, 1)} mm"
+        said += f"; laid side by side there, two sheets would gape {maker.span(min(gaps), max(gaps))}"
     maker.note("skin-cut", said, component.span)
 
 
@@ -96,9 +96,13 @@ def _range(values: Sequence[float], decimals: int) -> str:
 
 def _stretch(maker: "Maker", component: "Component", made: Skinned) -> None:
     for strip in made.made.strips:
-        between = f"between {made.over[strip.first].called} and {made.over[strip.last].called}"
-        long = strip.last - strip.first > 1
-        help = "let cut_at = each cut it at every section, or " if long else ""
+        first, last = (made.over[end].called(maker.length) for end in (strip.first, strip.last))
+        between = f"between {first} and {last}"
+        help = (
+            "say cut_at = each, so that it is cut at every section, or "
+            if strip.last - strip.first > 1
+            else ""
+        )
         stretches(maker, component, strip.strain, between, f"{help}put another section between them")
 
 
@@ -109,10 +113,11 @@ def stretches(maker: "Maker", component: "Component", strain: float, where: str,
         maker.warn("skin-stretches", said, component.span, help)
 
 
-def _near(made: Skinned, at: Vector) -> str:
+def _near(maker: "Maker", made: Skinned, at: Vector) -> str:
     """Return what a builder calls a place on a skin: the section that it lies at, or its x."""
     nearest = min(made.over, key=lambda over: (abs(over.x - at[0]), over.x))
-    return f"at {nearest.called}" if abs(nearest.x - at[0]) < 1.0 else f"at x = {short(at[0], 1)} mm"
+    near = abs(nearest.x - at[0]) < 1.0
+    return f"at {nearest.called(maker.length) if near else f'x = {maker.length(at[0])}'}"
 
 
 def tight_bend(
@@ -128,8 +133,8 @@ def tight_bend(
     if tightest is not None and tightest.radius < NEAR_RADIUS * stock.min_radius:
         maker.warn(
             "tight-bend",
-            f"'{component.id}' is bent to a radius of {short(tightest.radius, 1)} mm {where(tightest.at)};"
-            f" {stock.name} takes {short(stock.min_radius, 1)} mm",
+            f"'{component.id}' is bent to a radius of {maker.length(tightest.radius)} {where(tightest.at)};"
+            f" {stock.name} takes {maker.length(stock.min_radius)}",
             component.span,
             ("peel or score it, or " if stock.bend == "plain" else "")
             + "give the stock the min_radius that you found by trying",
@@ -143,7 +148,7 @@ def _hollows(maker: "Maker", component: "Component", made: Skinned) -> None:
     if hollow is not None:
         maker.warn(
             "hollow-section",
-            f"the outline is hollow {_near(made, hollow.at)}, by {short(math.degrees(-hollow.angle), 1)}° in all: '{component.id}' "
+            f"the outline is hollow {_near(maker, made, hollow.at)}, by {short(math.degrees(-hollow.angle), 1)}° in all: '{component.id}' "
             "is laid into the hollow, but left to itself it bridges it",
             component.span,
             "glue it down there, or draw the outline without the hollow",

@@ -1,4 +1,4 @@
-"""How long a skin takes: rulings between two sections, strips over many, sheets.
+"""How long a skin takes: rulings between two sections, strips over many, sheets; and a hundred of them in one spec.
 
     python tests/bench/wrap.py
 
@@ -17,6 +17,7 @@ from ringwright.geometry.wrap.section import Section, across, closed_through
 from ringwright.geometry.wrap.sheet import sheets
 from ringwright.geometry.wrap.strip import skin
 from ringwright.geometry.wrap.surface import threads_of, unrolled
+from ringwright.lang.pipeline import compile_spec
 from scale import timed
 
 
@@ -43,6 +44,24 @@ def sums() -> float:
     return total
 
 
+def many(count: int) -> str:
+    """Return a spec of so many skins, no two alike."""
+    stock = "stock card { kind = card, thickness = 0.4 mm, sheet = 600 mm by 400 mm, mass = 300 g/m2 }\n"
+    skins = (
+        f"wrap w{k} {{ over = [({k} mm, circle(100 mm)), ({k + 60} mm, superellipse({90 + k / 100} mm, 80 mm, 2.5))],"
+        " stock = card }\n"
+        for k in range(count)
+    )
+    return f'model many {{ title = "Many" }}\n{stock}{"".join(skins)}'
+
+
+def compiled(text: str) -> None:
+    """Compile a spec: all its parts, none of its sheets."""
+    encoded = text.encode()
+    found = compile_spec("many.wright", lambda _: encoded)
+    assert found.design is not None, found.findings
+
+
 def main() -> int:
     """Measure and print."""
     body = [
@@ -62,6 +81,7 @@ def main() -> int:
         ),
         ("two hollow sections of 400 corners", partial(loft, ring(0, 400, 0.3), ring(90, 400, 0.25)), 0.5),
         ("a body of seven sections", partial(skin, body, 5.0, 1.0), 3.0),
+        ("the same in one piece", partial(skin, body, 5.0, 1.0, "none"), 3.0),
         ("the sheets of one bay", partial(sheets, strip), 0.1),
     ]
     yard = timed(sums)
@@ -71,6 +91,15 @@ def main() -> int:
         rows.append(
             Row(what, f"{taken:.3f} s, {taken / yard:.1f} times the yardstick", f"{goal} s", taken <= goal)
         )
+    few, hundred = (timed(partial(compiled, many(count)), 1) for count in (25, 100))
+    rows.append(
+        Row(
+            "100 skins in one spec",
+            f"{hundred:.2f} s, {hundred / few:.2f} times 25 of them",
+            "4.6 times 25 of them",
+            hundred / few <= 4.6,
+        )
+    )
     return report(rows)
 
 

@@ -12,6 +12,7 @@ from ringwright.geometry.wrap.inside import inside, left_by
 from ringwright.geometry.wrap.rims import (
     at_share,
     band,
+    bevelled_face,
     greatest_lean,
     highest,
     is_even,
@@ -117,3 +118,8 @@ def test_a_sheet_is_turned_so_that_up_is_up():
     sideways = level(surface, (-1.0, 0.0, 0.0))
     middle = sideways.flat[len(sideways.flat) // 2]
     assert middle[1][1] < middle[0][1]
+
+
+def test_which_face_a_bevel_takes_from() -> None:
+    # Narrowing towards the tail the inner face lies further aft: less of it at the nose, more at the tail.
+    assert (bevelled_face(cone(), 0), bevelled_face(cone(), -1)) == ("inside", "outside")

@@ -379,3 +379,18 @@ def test_paper_off_has_both_hands(built):
     right, left = made.part("cheek.right"), made.part("cheek.left")
     assert len(right.bared) == len(left.bared) > 0
     assert left.properties.mass == pytest.approx(right.properties.mass)
+
+
+def test_what_is_said_of_skins_is_in_the_model_s_unit(compiled):
+    made = compiled(
+        'model inches { title = "M", units = in }\n'
+        "stock board { kind = foamboard, thickness = 5 mm, sheet = 30 in by 20 in }\n"
+        "wrap cowl { over = [(0 in, circle(4 in)), (2 in, circle(3 in)), (5 in, circle(2.8 in))], stock = board }\n"
+        "wrap tip { over = [(6 in, circle(1 in)), (8 in, circle(1.2 in))], stock = board }\n"
+        "offsets b {\n section = box\n | station | x [in] | half [in] | top [in] | bottom [in] |\n"
+        " | A | 10 | 2 | 2 | -2 |\n | B | 18 | 1 | 2 | -2 |\n}\nside s { upper = b.top, lower = b.bottom, stock = board }"
+    )
+    said = [*made.said, *(note for part in made.design.parts for note in part.notes)]
+    assert {"skin-cut", "tight-bend"} <= {finding.code for finding in made.findings}
+    assert not [text for text in said if " mm" in text], said
+    assert "x = 6 in to x = 8 in" in made.part("tip").notes
