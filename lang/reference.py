@@ -35,7 +35,7 @@ TAKES = {
     "arc": "`angle to angle`, or a line of the offsets `to` another",
     "edges": "`flush`, `tab(w)`, `tab(w, notched)` or `lap(w)`",
     "line": "a line of the offsets, `fuselage.longeron`",
-    "seam": "`butt`, `lap(w)`, `flap(w)` or `strap(w)`",
+    "seam": "`butt`, `lap(w)`, `flap(w)` or `strap(w)`; of a side, a floor or a deck `butt`, `strap(w)` or `scarf(w)`",
     "scale": "a number or a %; two with `by`",
     "things": "the name of a component or a stock, or a list of them",
     "wing": "the name of a wing",

@@ -35,16 +35,18 @@ def weighed(
     peels: Sequence[Path],
     stock: Stock,
     strips: float = 0.0,
-    bared: Sequence[Path] = (),
     plane: Vector | None = (1.0, 0.0, 0.0),
     is_whole: bool = True,
+    bared: Sequence[Path] = (),
+    halved: Sequence[Path] = (),
 ) -> MassProperties:
     """Mass properties of one copy of a bent part.
 
     surface: the drawn layer. strips: width of the widest strip beyond its edges, mm; they lie as the sheet runs
     on. is_whole: False where its outline has been cut into. plane: normal of the planes its rims are cut in, None where they are cut square to the sheet. Area is
     that of the drawing, bending moves no mass; the centroid is that of the layer midway through the sheet, in
-    space. Peels weigh one facing where the stock says what that weighs, and bared areas one less.
+    space. Peels weigh one facing where the stock says what that weighs, and bared areas one less;
+    halved areas, tapered ones, weigh half.
     """
     sheet = facets(surface)
     skirts = _skirts(surface, sheet, 1.5 * strips) if strips else ()
@@ -57,6 +59,7 @@ def weighed(
     )
     parts = [(per_area * piece, at) for piece, at in covered]
     layers = [*((hole, -per_area) for hole in holes), *((peel, -lost) for peel in peels if lost)]
+    layers.extend((area, -per_area / 2) for area in halved)
     paper = stock.facing_mass or 0.0
     if paper and stock.areal_mass is not None:
         for zone in bared:

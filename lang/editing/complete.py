@@ -43,7 +43,11 @@ _DOTTED = re.compile(r"((?:[A-Za-z][A-Za-z0-9_]*[ \t]*\.[ \t]*)+)$")
 _VALUE = re.compile(r"([A-Za-z]\w*)[ \t]*=(?!=)(.*)$", re.DOTALL)
 _HEADED = re.compile(r"(let|require|given)\b")
 _WITH_PLACES = ("place", "point3", "where", "stations", "sections")
-_WORDS = {"flag": ("yes", "no"), "seam": ("butt", "lap", "flap", "strap"), "edges": ("flush", "tab", "lap")}
+_WORDS = {
+    "flag": ("yes", "no"),
+    "seam": ("butt", "lap", "flap", "strap", "scarf"),
+    "edges": ("flush", "tab", "lap"),
+}
 _SHAPED = ("shape", "sections")
 _ALONE = ("word", "flag", "text", "stock", "element", "seam", "edges", "line")
 """Types of properties that take nothing but their own words."""

@@ -25,6 +25,7 @@ from ringwright.lang.design.hands import hands_of, in_hands
 from ringwright.lang.design.making import Refusal, SeamChoice, Unsettled, blaming
 from ringwright.lang.design.stations import line_in_space, reach
 from ringwright.lang.kinds import openings
+from ringwright.lang.kinds.joints import joint_lines, overlapping, said, tapers
 from ringwright.lang.kinds.skin_parts import MOST_PIECES, fits_sheet, papers, peeling, strap
 from ringwright.lang.kinds.skin_warnings import stretches, tight_bend
 from ringwright.lang.kinds.standing import others, reaches_in, standing
@@ -98,9 +99,12 @@ def _traced(maker: "Maker", line: TableLine, hand: int, inset: float) -> SpaceLi
 
 def laid_out(maker: "Maker", component: "Component") -> tuple[Sheet, ...]:
     """Return the sheets of it, nose first. Raises GeometryError, Unsettled."""
-    made, wanted = sheeted(maker, component), maker.count(component, "pieces")
+    made, wanted, seam = sheeted(maker, component), maker.count(component, "pieces"), _seam(maker, component)
+    scarf = seam.width if seam is not None and seam.kind == "scarf" else 0.0
     for count in range(1, MOST_PIECES + 1) if wanted is None else (wanted,):
-        pieces = divided(made.strip.surface, count)
+        pieces = (
+            overlapping(made.strip.surface, count, scarf) if scarf else divided(made.strip.surface, count)
+        )
         found = tuple(sheet(level(piece, UPWARDS[component.kind.name])) for piece in pieces)
         # Its drawing lies along the grain.
         if wanted or all(fits_sheet(one.outline, made.stock, maker.cutting.margin, True) for one in found):
@@ -150,8 +154,7 @@ def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Pa
         for number, one in enumerate(all_sheets)
         for left in _left(maker, component, made, one, cut[number])
     ]
-    strapped = seam is not None and seam.kind == "strap"
-    width = seam.width if seam is not None else 0.0
+    joint = seam if seam is not None and len(all_sheets) > 1 else SeamChoice("butt", 0.0)
     names = ("lower edge", "upper edge") if component.kind.name == "side" else ("right edge", "left edge")
     for count, (number, left) in enumerate(found):
         one, triangles = all_sheets[number], bent[number]
@@ -160,9 +163,9 @@ def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Pa
         notes = ["inside up", f"x = {maker.span(*reach)}"]
         if len(found) > 1:
             notes.append(f"piece {count + 1} of {len(found)}")
-        marks = list(_marks(maker, component, one, stock))
-        if strapped:
-            marks += _strap_lines(one, number, len(all_sheets), width)
+        joined = number > 0, number < len(all_sheets) - 1
+        notes += said(maker, joint, joined)
+        marks = [*_marks(maker, component, one, stock), *joint_lines(one, joint, joined)]
         lengths = one.lengths
         bared, all_bared = peeling(one.surface, stock)
         if not left.is_whole:
@@ -178,15 +181,16 @@ def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Pa
             grain="free" if stock.grain == "none" else "along", placement=Bent(triangles),
             bared=() if all_bared else bared,
             properties=weighed(
-                one.surface, left.outline, left.holes, (), (), stock, bared=bared, is_whole=left.is_whole
+                one.surface, left.outline, left.holes, (), (), stock, bared=bared, halved=tapers(one, joint, joined),
+                is_whole=left.is_whole,
             ),
         )  # fmt: skip
         if (
-            strapped
-            and number < len(all_sheets) - 1
+            joint.kind == "strap"
+            and joined[1]
             and number not in [other for other, _ in found[count + 1 :]]
         ):
-            yield strap(component, id, stock, width, lengths.last)
+            yield strap(component, id, stock, joint.width, lengths.last)
 
 
 def _run(outline: Path, triangles: tuple[Facet, ...]) -> tuple[float, float]:
@@ -268,22 +272,12 @@ def _remnants(
 def _seam(maker: "Maker", component: "Component") -> SeamChoice | None:
     """Return how its pieces meet. Raises GeometryError for a lap or a flap, which would lie on the outside."""
     seam = maker.seam(component)
-    if seam is not None and seam.kind not in ("butt", "strap"):
+    if seam is not None and seam.kind not in ("butt", "strap", "scarf"):
         raise GeometryError(
-            "seam-outside", f"the pieces of a {component.kind.name} meet by butt or strap(width)"
+            "seam-outside",
+            f"the pieces of a {component.kind.name} meet by butt, strap(width) or scarf(width)",
         )
     return seam
-
-
-def _strap_lines(one: Sheet, number: int, count: int, width: float) -> Iterator[Mark]:
-    """Yield where the edges of straps lie on a piece: half their width from each of its joints."""
-    for end, near, joined in ((0, 1, number > 0), (-1, -2, number < count - 1)):
-        if not joined:
-            continue
-        edge, inner = one.surface.flat[end], one.surface.flat[near]
-        (x0, _), (x1, _) = edge[0], inner[0]
-        way = math.copysign(width / 2, x1 - x0)
-        yield Mark(line([(x + way, y) for x, y in (edge[0], edge[-1])]), "line", "strap")
 
 
 def _marks(maker: "Maker", component: "Component", sheet: Sheet, stock: Stock) -> Iterator[Mark]:
@@ -357,11 +351,11 @@ def _openings(
     for child in maker.children(component, "hole", "holes", "slot"):
         with blaming(child.span):
             for opening in openings.openings(maker, child, None):
-                number, carried = _carried(component, opening, bent)
-                found[number].append(carried)
+                for number, carried in _carried(component, opening, bent):
+                    found[number].append(carried)
     for slot in _slots(maker, component):
-        number, carried = _carried(component, openings.Opening(component, slot, None), bent)
-        found[number].append(carried)
+        for number, carried in _carried(component, openings.Opening(component, slot, None), bent):
+            found[number].append(carried)
     return found
 
 
@@ -377,10 +371,13 @@ def _slots(maker: "Maker", component: "Component") -> Iterator[Path]:
 
 def _carried(
     component: "Component", opening: openings.Opening, bent: list[tuple[Facet, ...]]
-) -> tuple[int, openings.Opening]:
-    """Return the sheet that has an opening, and its form in the flat there. Raises GeometryError."""
+) -> list[tuple[int, openings.Opening]]:
+    """Return the sheets that have an opening, more than one where they lie over each other, and its form in the flat of
+    each. Raises GeometryError.
+    """
     from_inside = component.kind.name == "side"
     frame = Flat((0.0, 0.0, 0.0), AFT, UP) if from_inside else Flat((0.0, 0.0, BELOW), AFT, STARBOARD)
+    found = []
     trouble: GeometryError | None = None
     for number, triangles in enumerate(bent):
         try:
@@ -388,9 +385,11 @@ def _carried(
         except GeometryError as error:
             trouble = error
             continue
-        return number, opening._replace(outline=path, round=_round(opening, triangles, from_inside))
-    assert trouble is not None
-    raise trouble
+        round = _round(opening, triangles, from_inside)
+        found.append((number, opening._replace(outline=path, round=round)))
+    if trouble is not None and not found:
+        raise trouble
+    return found
 
 
 def _round(

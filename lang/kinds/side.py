@@ -31,8 +31,10 @@ ENDS = (
     Property(
         "seam",
         "seam",
-        "how its pieces meet: butt, or strap(w), a doubler of that width inside; butt unless given",
-        "seam = strap(40 mm)",
+        "how its pieces meet: butt, strap(w), a doubler of that width inside, or scarf(w), both tapered over that width and"
+        " laid one over the other; butt unless given",
+        "seam = scarf(40 mm)",
+        choices=("scarf",),
     ),
 )
 

@@ -168,7 +168,7 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
             placement=Bent(triangles), grooves=drawn.grooves, bared=() if all_bared else bared,
             properties=weighed(
                 sheet.surface, sheet.outline, holes, sheet.far, (*sheet.peels, *(g.path for g in drawn.grooves)), stock,
-                max(widest, seam.width if joined else 0.0), bared,
+                max(widest, seam.width if joined else 0.0), bared=bared,
             ),
         )  # fmt: skip
         if seam.kind == "strap" and joined:

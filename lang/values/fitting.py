@@ -82,7 +82,7 @@ def read_property(
         word = value_node.parts[0]
         if type == "seam" and word == "butt":
             return Seam("butt", None)
-        if word in property.choices:
+        if type != "seam" and word in property.choices:
             return Word(word)
         if type == "word" or (type == "bearing" and _is_nothing(evaluator, value_node, here)):
             raise _wrong_word(property, word, value_node.span)
@@ -91,7 +91,7 @@ def read_property(
 
         return rows.read(evaluator, value_node, here, type)
     if type == "seam":
-        return _seam(evaluator, value_node, here)
+        return _seam(evaluator, value_node, here, property)
     if (
         type in ("word", "seam")
         and isinstance(value_node, nodes.Text)
@@ -143,11 +143,12 @@ def _is_nothing(evaluator: "Evaluator", node: nodes.Name, here: Here) -> bool:
     return False
 
 
-def _seam(evaluator: "Evaluator", node: nodes.Expression, here: Here) -> Seam:
+def _seam(evaluator: "Evaluator", node: nodes.Expression, here: Here, property: Property) -> Seam:
+    """Return a seam of the usual ones, or of those that the property takes beside them."""
     if (
         isinstance(node, nodes.Call)
         and len(node.function.parts) == 1
-        and node.function.parts[0] in SEAMS[1:]
+        and node.function.parts[0] in (*SEAMS[1:], *property.choices)
         and len(node.arguments) == 1
         and node.arguments[0].name is None
     ):
@@ -157,9 +158,10 @@ def _seam(evaluator: "Evaluator", node: nodes.Expression, here: Here) -> Seam:
         return Seam(node.function.parts[0], width)
     raise trouble(
         "wrong-type",
-        "a seam is butt, lap(width), flap(width) or strap(width)",
+        "a seam is butt, lap(width), flap(width) or strap(width)"
+        + "".join(f"; of a side, a floor or a deck also {word}(width)" for word in property.choices),
         node.span,
-        help="write, for example: seam = flap(15 mm)",
+        help=f"write, for example: {property.example}",
     )
 
 

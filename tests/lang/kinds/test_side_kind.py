@@ -251,3 +251,39 @@ def test_balsa_lies_along_its_grain(built):
         ("flank.1", "along"),
         ("flank.2", "along"),
     ]
+
+
+def test_a_scarf_lays_tapered_pieces_over_each_other(built):
+    text = f"{FAR}side flank {{ upper = body.top, lower = body.bottom, stock = board, hand = right, SEAM\n hole h {{ diameter = 10 mm, at = (450 mm, 0 mm) }} }}"
+    butt = built(text.replace("SEAM", "seam = strap(40 mm)").replace("at = (450 mm", "at = (300 mm"))
+    made = built(text.replace("SEAM", "seam = scarf(40 mm)"))
+    assert [part.id for part in made.design.parts] == ["flank.1", "flank.2"]
+    for part, note, face in (("flank.1", "aft", "inside"), ("flank.2", "fore", "outside")):
+        one = made.part(part)
+        x0, _, x1, _ = bounds(one.outline)
+        assert x1 - x0 == pytest.approx(470, abs=1e-6)
+        assert f"scarf 40 mm {note} end: taper the {face}" in one.notes
+        (begins,) = [mark for mark in one.marks if mark.text == "scarf"]
+        at = begins.path.points[0][0]
+        assert min(abs(at - x0), abs(x1 - at)) == pytest.approx(40, abs=1e-6)
+        # What lies in the overlap is cut in both.
+        assert len(one.holes) == 1
+    sheets = [part for part in butt.design.parts if "strap" not in part.id]
+    hole = 410e-6 * math.pi * 25
+    assert sum(part.properties.mass for part in made.design.parts) == pytest.approx(
+        sum(part.properties.mass for part in sheets) - hole, rel=2e-5
+    )
+
+
+def test_a_scarf_is_no_seam_of_a_wrap(judged):
+    outcome = judged(
+        "wrap w { over = [(0 mm, circle(80 mm)), (60 mm, circle(80 mm))], stock = board, seam = scarf(40 mm) }"
+    )
+    assert outcome.errors == ["wrong-type"]
+
+
+def test_a_scarf_has_a_length(judged):
+    outcome = judged(
+        f"{TABLE}side flank {{ upper = body.top, lower = body.bottom, stock = board, seam = scarf }}"
+    )
+    assert "also scarf(width)" in outcome.the("wrong-type").message
