@@ -185,11 +185,7 @@ def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Pa
                 is_whole=left.is_whole,
             ),
         )  # fmt: skip
-        if (
-            joint.kind == "strap"
-            and joined[1]
-            and number not in [other for other, _ in found[count + 1 :]]
-        ):
+        if joint.kind == "strap" and joined[1] and number not in [other for other, _ in found[count + 1 :]]:
             yield strap(component, id, stock, joint.width, lengths.last)
 
 
