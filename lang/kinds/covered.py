@@ -171,7 +171,7 @@ def _part(
         ),
         grain="across" if stock.grain != "none" else "free", placement=Bent(facets(surface)),
         bared=() if all_bared else bared,
-        properties=weighed(surface, outline, (), (), (), stock, 0.0, bared, out),
+        properties=weighed(surface, outline, (), (), (), stock, plane=out, bared=bared),
     )  # fmt: skip
 
 
