@@ -4,7 +4,7 @@ Every decision is by place, size and name, and in whole numbers where it is a ne
 order in which parts are given nor the machine has a say.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias
 
 from ringwright.geometry.errors import GeometryError
@@ -81,7 +81,7 @@ def nest(
             raise error
     stocks = dict.fromkeys(part.stock for part in parts if part.quantity > 0)
     copies = sum(part.quantity for part in parts)
-    share = Share(EFFORTS[effort], copies, progress)
+    share = Share(effort, copies, progress)
     sheets: list[Sheet] = []
     for stock in sorted(
         stocks, key=lambda stock: (stock.name, stock.thickness, stock.width, stock.height, stock.grain)
@@ -101,14 +101,15 @@ def nest(
 class Share:
     """The effort that goes into the stocks of a model, to each by its share of the copies; none after an interrupt."""
 
-    def __init__(self, effort: int, copies: int, progress: Callable[[Progress], None] | None) -> None:
-        self._effort, self._copies, self._progress = effort, copies, progress
+    def __init__(self, effort: Effort, copies: int, progress: Callable[[Progress], None] | None) -> None:
+        self._effort, self._copies, self._progress = EFFORTS[effort], copies, progress
+        self._packs = effort == "thorough"
 
-    def improved(self, bench: Bench, boards: tuple[Board, ...]) -> tuple[Board, ...]:
-        """The boards of one stock after the search."""
+    def improved(self, bench: Bench, boards: tuple[Board, ...]) -> Iterator[tuple[Board, ...]]:
+        """The boards of one stock after the search, and as another program lays the last of them."""
         most = self._effort * sum(len(group.items) for group in bench.groups) // max(self._copies, 1)
         if not most:
-            return boards
+            return
         from ringwright.geometry.nest.search import improve
 
         def told(work: int, best: "Score", stopped: bool) -> None:
@@ -119,7 +120,12 @@ class Share:
                     Progress(bench.stock.name, min(work, most), most, best.sheets, best.height, stopped)
                 )
 
-        return improve(bench, boards, most, told)
+        boards = improve(bench, boards, most, told)
+        yield boards
+        if self._packs and self._effort:
+            from ringwright.geometry.nest.packed import repacked
+
+            yield repacked(bench, boards)
 
 
 def _of_stock(
@@ -153,12 +159,15 @@ def _of_stock(
                 for sheet in kept
             ]
             continue
-        first, better = _sheets(bench, boards, areas), share.improved(bench, boards)
-        if better is boards:
-            return first
-        found = _sheets(bench, better, areas)
-        new = set(verify(found, parts, cutting)) - set(verify(first, parts, cutting))
-        return first if new else found
+        best = _sheets(bench, boards, areas)
+        unsound: set[str] | None = None
+        for better in share.improved(bench, boards):
+            found = _sheets(bench, better, areas)
+            if unsound is None:
+                unsound = set(verify(best, parts, cutting))
+            if set(verify(found, parts, cutting)) <= unsound:
+                best = found
+        return best
 
 
 def _sheets(bench: Bench, boards: Sequence[Board], areas: Mapping[str, float]) -> list[Sheet]:
