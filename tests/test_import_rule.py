@@ -61,8 +61,9 @@ EMITTERS = {
     "ezdxf": "backends/dxf.py",
     "fontTools": "backends/glyphs.py",
 }
-# The protocol of editors and the watching of files: each known to the files of its command alone.
+# The protocol of editors, the watching of files, the other packer: each known to the files that use it alone.
 SPOKEN = {
+    "spyrrow": {"geometry/nest/packed.py"},
     "pygls": {"lang/commands/serve.py", "lang/commands/protocol.py"},
     "lsprotocol": {"lang/commands/protocol.py"},
     "watchfiles": {"lang/commands/watch.py", "lang/commands/watched.py"},
