@@ -28,6 +28,9 @@ FUSELAGE = (
     + "}\n"
 )
 OF_A_FUSELAGE = ("formers", "body", "piece", "wrap", "side", "floor", "deck")
+TO_WAIT_FOR = "panel hatch { outline = rect(60 mm, 40 mm), stock = card }\n" + "".join(
+    f"former F{n} {{ at = {40 * n} mm, outline = circle(80 mm), stock = board }}\n" for n in (1, 2, 3)
+)
 WING = "wing main { at = 60 mm, span = 600 mm, root = 160 mm, stock = board }\n"
 IN_A_WING = (
     "wing w {\nat = 60 mm, span = 900 mm, root = 180 mm, stock = ply\n"
@@ -52,7 +55,7 @@ OF_OTHERS = {
 def whole(kind: Kind, text: str) -> str:
     """A spec about an example: and what it takes for granted."""
     around = "".join(lines for name, lines in AROUND.items() if name != kind.name)
-    return around + text
+    return around + (TO_WAIT_FOR if kind.name == "step" else "") + text
 
 
 def holder(kind: Kind, name: str, line: str) -> str:
