@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
+from ringwright.geometry.curve import thinned
 from ringwright.geometry.part import Vector
 from ringwright.geometry.path import Point
 from ringwright.geometry.wing.planform import LEVEL, Mount, Panel, Slice, in_frame, sliced
@@ -17,8 +18,10 @@ from ringwright.geometry.wrap.bend import Bends, bends
 from ringwright.geometry.wrap.former import Plane
 from ringwright.geometry.wrap.section import along
 from ringwright.geometry.wrap.strip import skin
-from ringwright.geometry.wrap.surface import Surface, normals, unrolled
+from ringwright.geometry.wrap.surface import Surface, Thread, normals, unrolled
 from ringwright.geometry.wrap.vector import between, cross, dot, minus, times, unit
+
+_RIM = 0.005
 
 SIDES = ("around", "upper", "lower")
 
@@ -47,14 +50,25 @@ def cover(panel: Panel, side: str, thickness: float, neutral: float) -> Cover:
     ]
     made = skin(sections, thickness, neutral, "each")
     (strip,) = made.strips
-    surface = strip.surface
+    threads = _needed(strip.surface.space, panel)
     if max(abs(panel.rise - panel.lean_in), abs(panel.rise - panel.lean_out)) > LEVEL:
         planes = (
             (ends[0].flat.origin, _normal(panel.lean_in)),
             (ends[1].flat.origin, _normal(panel.lean_out)),
         )
-        surface = unrolled([_trimmed(thread, planes) for thread in surface.space])
+        threads = [_trimmed(thread, planes) for thread in threads]
+    surface = unrolled(threads)
     return Cover(surface, strip.strain, strip.twist, bends(strip.bays[0]))
+
+
+def _needed(threads: Sequence[Thread], panel: Panel) -> list[Thread]:
+    """The threads that keep both rims within 0.005 mm: where a section is nearly flat, few."""
+    up = (0.0, 0.0 - math.sin(panel.rise), math.cos(panel.rise))
+    kept: set[int] = set()
+    for row in (0, -1):
+        points = [(thread[row][0], dot(thread[row], up)) for thread in threads]
+        kept.update(thinned(points, _RIM))
+    return [threads[k] for k in sorted(kept)]
 
 
 def _points(end: Slice) -> Sequence[Point]:

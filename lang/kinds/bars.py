@@ -2,11 +2,12 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Edge, Mark, Part, Stock
-from ringwright.geometry.path import bounds, length, line
+from ringwright.geometry.part import Bevel, Edge, Mark, Part, Stock
+from ringwright.geometry.path import Path, bounds, length, line
 from ringwright.geometry.wing.planform import Panel, between, mounted, station_at
 from ringwright.geometry.wing.profile import at_chord
 from ringwright.geometry.wing.rib import Body, Notch
@@ -25,8 +26,10 @@ if TYPE_CHECKING:
 
 FAR = 1e3
 LEAST_WEB = 2.0
+LEAST_NOSE = 0.6
 RIM = 2.0
-"""The least depth of a web that is half through a rib, mm. Our choice."""
+"""The least depth of a web that is half through a rib, mm; the thickness of a shaped edge; what is left of a rib above and
+below a joiner. Our choices."""
 
 
 class Laid(NamedTuple):
@@ -103,8 +106,9 @@ def _at_end(frame: "Frame", one: Laid, panel: Panel, along: float) -> tuple[floa
     elif one.seat == "rear":
         x = last - one.width / 2
         cut = whole.heights(min(last - one.width, whole.ends[1]), min(last - one.width, whole.ends[1]))
-        middle = (cut[0] + cut[1]) / 2 if cut is not None else 0.0
-        low = high = (middle + (around[0][1] + around[-1][1]) / 2) / 2
+        # It is a wedge: it lies on the section's lower side, and its upper face runs down to the trailing edge.
+        low = cut[0] if cut is not None else around[-1][1]
+        high = around[-1][1]
     else:
         x = behind_edge(frame.maker, one.component, "at", here.chord)
         at = "the root" if along == 0.0 and panel.inner.y == 0.0 else f"{short(here.y, 1)} mm out"
@@ -166,10 +170,12 @@ def parts(frame: "Frame", one: Laid, ribs: "Sequence[Rib]") -> Iterator[Part]:
         if one.seat == "rear":
             yield from _rear(frame, one, bar, name)
             continue
-        note = ("leading edge",) if one.seat == "front" else ()
+        if one.seat == "front":
+            yield _front(frame, one, bar, name)
+            continue
         if abs(one.width - one.stock.thickness) > 0.01:
             placed = lying(bar.panel, *(_flat_ends(one, at) for at in (bar.start, bar.end)))
-            yield _piece(frame, one, name, placed, ("top face up", *note))
+            yield _piece(frame, one, name, placed, ("top face up",))
             continue
         slots = []
         if one.seat == "web":
@@ -178,7 +184,26 @@ def parts(frame: "Frame", one: Laid, ribs: "Sequence[Rib]") -> Iterator[Part]:
                 if rib.number == number:
                     _, low, high = bar.along(rib.along)
                     slots.append((rib.along, wide, (high - low) / 2))
-        yield _piece(frame, one, name, standing(bar, slots), ("aft face up", *note))
+        yield _piece(frame, one, name, standing(bar, slots), ("aft face up",))
+
+
+def _front(frame: "Frame", one: Laid, bar: Bar, name: str) -> Part:
+    """Return leading-edge stock: as deep as the section behind it, its front to be shaped; roughly, bevelled to an edge."""
+    placed = standing(bar)
+    deep = [high - low for _, low, high in (bar.start, bar.end)]
+    back = max(0.0, min(sum(deep) / 4, min(deep) / 2) - LEAST_NOSE / 2)
+    bevels = tuple(Bevel(each, 0.0, back) for each in _long_edges(placed))
+    return _piece(
+        frame, one, name, placed, ("aft face up", "leading edge, its front shaped to the section"), bevels
+    )
+
+
+def _long_edges(placed: Standing) -> list[Path]:
+    """Return the two edges of a bar's drawing that run along it."""
+    points = placed.outline.points
+    edges = [(a, b) for a, b in pairwise((*points, points[0]))]
+    edges.sort(key=lambda edge: -math.dist(*edge))
+    return [line(edge) for edge in edges[:2]]
 
 
 def _rear(frame: "Frame", one: Laid, bar: Bar, name: str) -> Iterator[Part]:
@@ -195,16 +220,43 @@ def _rear(frame: "Frame", one: Laid, bar: Bar, name: str) -> Iterator[Part]:
             if b - a > 1.0
         ]
     for count, (low, high) in enumerate(free, 1):
-        ends = (_flat_ends(one, bar.along(along)) for along in (low, high))
+        half = one.stock.thickness / 2
+        ends = [_wedge(one, bar.along(along), half) for along in (low, high)]
         placed = lying(between(panel, low, high), *ends)
+        edge = line([placed.outline.points[k] for k in _rear_edge(placed)])
+        bevels = (Bevel(edge, one.width - LEAST_NOSE, 0.0),)
         own = name if len(free) == 1 else f"{name}.{count}"
-        yield _piece(frame, one, own, placed, ("top face up", "trailing edge"))
+        yield _piece(
+            frame, one, own, placed, ("top face up", "trailing edge, planed to a wedge above"), bevels
+        )
 
 
-def _piece(frame: "Frame", one: Laid, name: str, placed: Standing, notes: tuple[str, ...]) -> Part:
+def _wedge(
+    one: Laid, at: tuple[float, float, float], half: float
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return the front and the rear of a wedge's middle layer in a section: its lower face lies on the lower side."""
+    x, front, rear = at
+    return (x - one.width / 2, front + half), (x + one.width / 2, rear + half)
+
+
+def _rear_edge(placed: Standing) -> tuple[int, int]:
+    """Return the two corners of a strip's drawing that lie furthest aft, next to each other."""
+    points = placed.outline.points
+    pairs = [(k, (k + 1) % len(points)) for k in range(len(points))]
+    return max(pairs, key=lambda pair: sum(points[k][0] for k in pair))
+
+
+def _piece(
+    frame: "Frame",
+    one: Laid,
+    name: str,
+    placed: Standing,
+    notes: tuple[str, ...],
+    bevels: tuple[Bevel, ...] = (),
+) -> Part:
     edges = (Edge("rim", frame.of.component.id, 0.0, length(placed.outline)),)
     marks = _inner_end(placed, 0 if notes[0] == "aft face up" else 1)
-    piece = Piece(name, placed.outline, (), (), marks, (), notes, edges)
+    piece = Piece(name, placed.outline, (), (), marks, (), notes, edges, bevels)
     return flat_part(
         frame.of, piece, one.stock, mounted(frame.of.mount, placed.flat, one.stock.thickness / 2)
     )
