@@ -97,11 +97,12 @@ def _at_end(frame: "Frame", one: Laid, panel: Panel, along: float) -> tuple[floa
     here = station_at(panel, along)
     assert here.profile is not None
     around = at_chord(here.profile, here.chord)
-    front, last = around[len(around) // 2][0], min(around[0][0], around[-1][0])
+    last = min(around[0][0], around[-1][0])
     whole = frame.body_at(panel, along, whole=True)
     if one.seat == "front":
-        x = front + one.width / 2
-        rear = whole.heights(front + one.width, front + one.width)
+        begin = whole.ends[0]
+        x = begin + one.width / 2
+        rear = whole.heights(begin + one.width, begin + one.width)
         low, high = rear if rear is not None else (0.0, 0.0)
     elif one.seat == "rear":
         x = last - one.width / 2

@@ -70,7 +70,7 @@ class Frame(NamedTuple):
         first, last = around[len(around) // 2][0], max(around[0][0], around[-1][0])
         if not whole:
             cut_off = max((m.depth_at(here.y) for m in self.moving), default=0.0)
-            first, last = first + self.front, last - max(self.rear, cut_off)
+            first, last = first + (self.skin + self.front if self.front else 0.0), last - max(self.rear, cut_off)
         return body(around, lines, self.skin, first, last)
 
 
