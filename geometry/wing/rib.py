@@ -3,7 +3,7 @@
 Drawn in the rib's plane, square to its panel: x along the chord from the leading edge, y to the upper side.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.curve import thinned
@@ -39,6 +39,12 @@ class Body(NamedTuple):
         if len(known) < len(found):
             return None
         return max(low for low, _ in known), min(high for _, high in known)
+
+    def seen(self, place: Callable[[float, float], Point]) -> "Body":
+        """The same where each of its places is somewhere else."""
+        from shapely import Polygon
+
+        return Body(Polygon([place(float(x), float(y)) for x, y in self.shape.exterior.coords]))
 
     def _at(self, x: float) -> Point | None:
         from shapely import LineString
@@ -81,6 +87,15 @@ def body(
         cut = _largest(shape.intersection(box(low - 1.0, whole[1] - 1.0, tail, whole[3] + 1.0)))
         return Body(cut) if cut is not None else found
     return found
+
+
+def common(bodies: Sequence[Body]) -> Body:
+    """What several bodies have in common."""
+    shape = bodies[0].shape
+    for other in bodies[1:]:
+        kept = _largest(shape.intersection(other.shape))
+        shape = shape if kept is None else kept
+    return Body(shape)
 
 
 def _is_around(covers: Sequence[Sequence[Point]], around: Sequence[Point]) -> bool:

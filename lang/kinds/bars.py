@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 FAR = 1e3
 LEAST_WEB = 2.0
 LEAST_NOSE = 0.6
+NEAR = 1e-3
 RIM = 2.0
 """The least depth of a web that is half through a rib, mm; the thickness of a shaped edge; what is left of a rib above and
 below a joiner. Our choices."""
@@ -97,7 +98,6 @@ def _at_end(frame: "Frame", one: Laid, panel: Panel, along: float) -> tuple[floa
     here = station_at(panel, along)
     assert here.profile is not None
     around = at_chord(here.profile, here.chord)
-    last = min(around[0][0], around[-1][0])
     whole = frame.body_at(panel, along, whole=True)
     if one.seat == "front":
         begin = whole.ends[0]
@@ -105,11 +105,11 @@ def _at_end(frame: "Frame", one: Laid, panel: Panel, along: float) -> tuple[floa
         rear = whole.heights(begin + one.width, begin + one.width)
         low, high = rear if rear is not None else (0.0, 0.0)
     elif one.seat == "rear":
-        x = last - one.width / 2
-        cut = whole.heights(min(last - one.width, whole.ends[1]), min(last - one.width, whole.ends[1]))
         # It is a wedge: it lies on the section's lower side, and its upper face runs down to the trailing edge.
-        low = cut[0] if cut is not None else around[-1][1]
-        high = around[-1][1]
+        last = whole.ends[1]
+        x = last - one.width / 2
+        lows = [whole.heights(at, at) for at in (last - one.width, last - NEAR)]
+        low, high = (0.0 if pair is None else pair[0] for pair in lows)
     else:
         x = behind_edge(frame.maker, one.component, "at", here.chord)
         at = "the root" if along == 0.0 and panel.inner.y == 0.0 else f"{short(here.y, 1)} mm out"

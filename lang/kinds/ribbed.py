@@ -5,12 +5,12 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.part import Edge, Mark, Part, Stock
-from ringwright.geometry.path import Path, canonical, length, line
+from ringwright.geometry.path import Path, Point, canonical, length, line
 from ringwright.geometry.wing.cover import part_of
-from ringwright.geometry.wing.planform import Panel, Slice, at, mounted, sliced, station_at
+from ringwright.geometry.wing.planform import Panel, Slice, Station, at, mounted, sliced, station_at
 from ringwright.geometry.wing.plate import plate
 from ringwright.geometry.wing.profile import at_chord
-from ringwright.geometry.wing.rib import Body, Notch, body, cut
+from ringwright.geometry.wing.rib import Body, Notch, body, common, cut
 from ringwright.lang.design.making import Refusal, blaming
 from ringwright.lang.kinds import bars, controls, covered, joiners
 from ringwright.lang.kinds.lifting import of_kind
@@ -70,7 +70,9 @@ class Frame(NamedTuple):
         first, last = around[len(around) // 2][0], max(around[0][0], around[-1][0])
         if not whole:
             cut_off = max((m.depth_at(here.y) for m in self.moving), default=0.0)
-            first, last = first + (self.skin + self.front if self.front else 0.0), last - max(self.rear, cut_off)
+            first, last = first + (self.skin + self.front if self.front else 0.0), last - cut_off
+            if self.rear:
+                last = min(last, body(around, lines, self.skin, first, last + cut_off).ends[1] - self.rear)
         return body(around, lines, self.skin, first, last)
 
 
@@ -123,7 +125,7 @@ def _rib(
 ) -> Part:
     panel = frame.of.panels[rib.number]
     here = sliced(panel, rib.along, rib.lean)
-    inside = frame.body_at(panel, rib.along)
+    inside = _inside(frame, panel, rib, here)
     notches: list[Notch] = []
     ticks: list[Mark] = []
     for one in laid:
@@ -156,6 +158,28 @@ def _rib(
     )  # fmt: skip
     off = frame.stock.thickness / 2
     return flat_part(frame.of, piece, frame.stock, mounted(frame.of.mount, here.flat, off))
+
+
+def _inside(frame: Frame, panel: Panel, rib: Rib, here: Slice) -> Body:
+    """Return what there is of a rib in both its faces and midway: cut square, it passes no skin that leans."""
+    lean = math.tan(panel.rise - (panel.rise if rib.lean is None else rib.lean))
+    cos, sin = math.cos(here.station.twist), math.sin(here.station.twist)
+    found: list[Body] = []
+    for off in (0.0, -frame.stock.thickness / 2, frame.stock.thickness / 2):
+        along = min(max(rib.along + off, 0.0), panel.long)
+        there = station_at(panel, along)
+        own_cos, own_sin = math.cos(there.twist), math.sin(there.twist)
+
+        def seen(
+            x: float, y: float, there: Station = there, cs: Point = (own_cos, own_sin), off: float = off
+        ) -> Point:
+            """A place of that section in the drawing of the one midway."""
+            level = x * cs[0] + y * cs[1] + there.back - here.station.back
+            high = y * cs[0] - x * cs[1] + off * lean
+            return level * cos - high * sin, level * sin + high * cos
+
+        found.append(frame.body_at(panel, along).seen(seen))
+    return common(found)
 
 
 def _leaned(here: Slice, path: Path) -> Path:
