@@ -9,7 +9,6 @@ from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Bevel, Edge, Mark, Part, Stock
 from ringwright.geometry.path import Path, bounds, length, line
 from ringwright.geometry.wing.planform import Panel, between, mounted, station_at
-from ringwright.geometry.wing.profile import at_chord
 from ringwright.geometry.wing.rib import Body, Notch
 from ringwright.geometry.wing.spar import Bar, Standing, lying, slot_width, standing
 from ringwright.geometry.within import level_crossings
@@ -97,7 +96,6 @@ def _at_end(frame: "Frame", one: Laid, panel: Panel, along: float) -> tuple[floa
     """Return (along the chord, lowest, highest) of a bar's middle in the section at an end of a panel."""
     here = station_at(panel, along)
     assert here.profile is not None
-    around = at_chord(here.profile, here.chord)
     whole = frame.body_at(panel, along, whole=True)
     if one.seat == "front":
         begin = whole.ends[0]
