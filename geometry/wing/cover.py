@@ -18,7 +18,7 @@ from ringwright.geometry.wrap.bend import Bends, bends
 from ringwright.geometry.wrap.former import Plane
 from ringwright.geometry.wrap.section import along
 from ringwright.geometry.wrap.strip import skin
-from ringwright.geometry.wrap.surface import Surface, Thread, normals, unrolled
+from ringwright.geometry.wrap.surface import Surface, Thread, normals, threads_of, unrolled
 from ringwright.geometry.wrap.vector import between, cross, dot, minus, times, unit
 
 _RIM = 0.005
@@ -27,9 +27,14 @@ SIDES = ("around", "upper", "lower")
 
 
 class Cover(NamedTuple):
-    """A panel's skin laid flat. surface: of the drawn layer, in the surface's frame. strain: a share; twist: rad."""
+    """A panel's skin laid flat.
+
+    surface: of the drawn layer, in the surface's frame. outer: rulings of the outer face, from square section to square
+    section. strain: a share; twist: rad.
+    """
 
     surface: Surface
+    outer: tuple[Thread, ...]
     strain: float
     twist: float
     bends: Bends
@@ -58,7 +63,21 @@ def cover(panel: Panel, side: str, thickness: float, neutral: float) -> Cover:
         )
         threads = [_trimmed(thread, planes) for thread in threads]
     surface = unrolled(threads)
-    return Cover(surface, strip.strain, strip.twist, bends(strip.bays[0]))
+    return Cover(surface, threads_of(strip.bays[0]), strip.strain, strip.twist, bends(strip.bays[0]))
+
+
+def section_of(panel: Panel, of: Cover, along: float) -> tuple[Point, ...]:
+    """The line of a skin's outer face at a distance along its panel, mm, in the drawing of the section there.
+
+    Where a panel is twisted, or its two sections are unlike, a sheet passes that section elsewhere than straight lines
+    between like places would.
+    """
+    here = sliced(panel, along)
+    found = []
+    for foot, head in of.outer:
+        off = minus(between(foot, head, along / panel.long), here.flat.origin)
+        found.append((dot(off, here.flat.u), dot(off, here.flat.v)))
+    return tuple(found)
 
 
 def _needed(threads: Sequence[Thread], panel: Panel) -> list[Thread]:

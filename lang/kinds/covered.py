@@ -16,6 +16,7 @@ from ringwright.geometry.wing.cover import (
     cover,
     lines_along,
     mounted,
+    section_of,
 )
 from ringwright.geometry.wing.planform import Panel, between
 from ringwright.geometry.wing.profile import at_chord, heights
@@ -45,13 +46,15 @@ THICK = 1.0
 
 
 class Covered(NamedTuple):
-    """A skin of a panel, or of some bays of it. number: of the panel, from 0. piece: what it lies on; nth: which of the
+    """A skin of a panel, or of some bays of it. number: of the panel, from 0. piece: what it lies on; start: how far along the panel
+    that begins, mm; nth: which of the
     skins on its side it is, from 0, root first. side: around, upper or lower.
     """
 
     panel: Panel
     number: int
     piece: Panel
+    start: float
     nth: int
     side: str
     made: Cover
@@ -89,9 +92,11 @@ def covers(maker: "Maker", of: Lifted) -> tuple[Covered, ...]:
                 joints = [
                     rib.along for rib in ribs_of(maker, of) if rib.number == number and rib.lean is None
                 ]
+                start = 0.0
                 for piece, made in _fitting(maker, panel, side, stock, joints):
-                    found.append(Covered(panel, number, piece, index, side, made, stock))
+                    found.append(Covered(panel, number, piece, start, index, side, made, stock))
                     index += 1
+                    start += piece.long
         maker.covers[of.component.id] = tuple(found)
     return maker.covers[of.component.id]
 
@@ -119,6 +124,16 @@ def _fitting(
         if all(fits_sheet(outline, stock, maker.cutting.margin, False) for outline in outlines):
             return made
     return whole
+
+
+def lines_at(every: Sequence[Covered], number: int, along: float) -> dict[str, tuple[Point, ...]]:
+    """Return the lines of the skins' outer faces at a distance along a panel, mm, in the section there, by side."""
+    found: dict[str, tuple[Point, ...]] = {}
+    for one in every:
+        if one.number == number and one.start - 1e-6 <= along <= one.start + one.piece.long + 1e-6:
+            within = min(max(along - one.start, 0.0), one.piece.long)
+            found.setdefault(one.side, section_of(one.piece, one.made, within))
+    return found
 
 
 def parts(

@@ -65,9 +65,16 @@ class Frame(NamedTuple):
         """
         here = station_at(panel, along)
         assert here.profile is not None
-        around = at_chord(here.profile, here.chord)
+        around: Sequence[Point] = at_chord(here.profile, here.chord)
         lines = [part_of(around, side) for side in self.sides]
         first, last = around[len(around) // 2][0], max(around[0][0], around[-1][0])
+        if self.sides and _is_twisted(panel):
+            by_side = covered.lines_at(
+                covered.covers(self.maker, self.of), self.of.panels.index(panel), along
+            )
+            lines = list(by_side.values())
+            halves = [by_side.get(side) or part_of(around, side) for side in ("upper", "lower")]
+            around = by_side.get("around") or (*halves[0], *halves[1][1:])
         if not whole:
             cut_off = max((m.depth_at(here.y) for m in self.moving), default=0.0)
             first, last = first + (self.skin + self.front if self.front else 0.0), last - cut_off
@@ -115,6 +122,12 @@ def parts(maker: "Maker", of: Lifted) -> Iterator[Part]:
     )
     for part in covered.parts(maker, of, drawn, [(m.low, m.high, m.depth) for m in moving]):
         yield from handed(maker, of, part)
+
+
+def _is_twisted(panel: Panel) -> bool:
+    """Whether a sheet over a panel lies elsewhere than straight lines between like places of its two sections."""
+    a, b = panel.inner, panel.outer
+    return abs(a.twist - b.twist) > CLOSE or a.profile != b.profile
 
 
 # -- ribs -----------------------------------------------------------------------------------------
