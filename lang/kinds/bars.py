@@ -15,6 +15,7 @@ from ringwright.geometry.within import level_crossings
 from ringwright.lang.design.making import Refusal, blaming
 from ringwright.lang.kinds import joiners
 from ringwright.lang.kinds.lifting import of_kind
+from ringwright.lang.kinds.rib_places import is_twisted
 from ringwright.lang.kinds.surface import Piece, behind_edge, fit_of, flat_part, stock_named
 
 if TYPE_CHECKING:
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from ringwright.lang.kinds.ribbed import Frame
 
 FAR = 1e3
+BETWEEN = (0.2, 0.4, 0.6, 0.8)
 LEAST_WEB = 2.0
 LEAST_NOSE = 0.6
 NEAR = 1e-3
@@ -88,8 +90,28 @@ def laid(frame: "Frame", child: "Component") -> Laid:
     for number, panel in enumerate(frame.of.panels):
         with blaming(child.span):
             ends = [_at_end(frame, one, panel, along) for along in (0.0, panel.long)]
-        made.append((number, Bar(panel, ends[0], ends[1])))
+        made.append((number, _within(frame, one, Bar(panel, ends[0], ends[1]))))
     return one._replace(bars=tuple(made))
+
+
+def _within(frame: "Frame", one: Laid, bar: Bar) -> Bar:
+    """Return a bar that is as deep as its sections, less deep where a twisted skin passes those between nearer to it."""
+    if one.depth is not None or one.seat == "rear" or not is_twisted(bar.panel):
+        return bar
+    above = below = 0.0
+    for share in BETWEEN:
+        x, low, high = bar.along(share * bar.panel.long)
+        inside = frame.body_at(bar.panel, share * bar.panel.long, whole=True)
+        at = x + one.width / 2 if one.seat == "front" else x
+        found = (
+            inside.heights(at, at)
+            if one.seat == "front"
+            else inside.heights(x - one.width / 2, x + one.width / 2)
+        )
+        if found is not None:
+            below, above = max(below, found[0] - low), max(above, high - found[1])
+    (x0, low0, high0), (x1, low1, high1) = bar.start, bar.end
+    return bar._replace(start=(x0, low0 + below, high0 - above), end=(x1, low1 + below, high1 - above))
 
 
 def _at_end(frame: "Frame", one: Laid, panel: Panel, along: float) -> tuple[float, float, float]:
@@ -182,7 +204,9 @@ def parts(frame: "Frame", one: Laid, ribs: "Sequence[Rib]") -> Iterator[Part]:
             for rib in ribs:
                 if rib.number == number:
                     _, low, high = bar.along(rib.along)
-                    slots.append((rib.along, wide, (high - low) / 2))
+                    deep = (high - low) / 2
+                    lean = 0.0 if rib.lean is None else abs(math.tan(bar.panel.rise - rib.lean))
+                    slots.append((rib.along, wide + 2 * deep * lean, deep + one.fit / 2))
         yield _piece(frame, one, name, standing(bar, slots), ("aft face up",))
 
 

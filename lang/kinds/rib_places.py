@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.numbers import ceil_safe, short
 from ringwright.geometry.part import Stock
-from ringwright.geometry.wing.planform import at
+from ringwright.geometry.wing.planform import Panel, at
 from ringwright.lang.design.making import Refusal
 from ringwright.lang.kinds.surface import Lifted, beyond
 from ringwright.lang.values.value import Amount, Items
@@ -80,3 +80,9 @@ def _listed(maker: "Maker", of: Lifted, stock: Stock, listed: Items) -> list[Rib
         else:
             found.append(Rib(number, along, None))
     return found
+
+
+def is_twisted(panel: Panel) -> bool:
+    """Whether a sheet over a panel lies elsewhere than straight lines between like places of its two sections."""
+    a, b = panel.inner, panel.outer
+    return abs(a.twist - b.twist) > CLOSE or a.profile != b.profile

@@ -14,7 +14,7 @@ from ringwright.geometry.wing.rib import Body, Notch, body, common, cut
 from ringwright.lang.design.making import Refusal, blaming
 from ringwright.lang.kinds import bars, controls, covered, joiners
 from ringwright.lang.kinds.lifting import of_kind
-from ringwright.lang.kinds.rib_places import Rib, ribs_of
+from ringwright.lang.kinds.rib_places import Rib, is_twisted, ribs_of
 from ringwright.lang.kinds.surface import (
     Lifted,
     Piece,
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from ringwright.lang.design.making import Maker
 
 CLOSE = 1e-6
+TWISTED = 0.05
+"""How much further in ribs are cut under a skin whose rulings run askew, mm: it is drawn in flat facets. Our choice."""
 
 
 class Moving(NamedTuple):
@@ -68,7 +70,7 @@ class Frame(NamedTuple):
         around: Sequence[Point] = at_chord(here.profile, here.chord)
         lines = [part_of(around, side) for side in self.sides]
         first, last = around[len(around) // 2][0], max(around[0][0], around[-1][0])
-        if self.sides and _is_twisted(panel):
+        if self.sides and is_twisted(panel):
             by_side = covered.lines_at(
                 covered.covers(self.maker, self.of), self.of.panels.index(panel), along
             )
@@ -80,7 +82,8 @@ class Frame(NamedTuple):
             first, last = first + (self.skin + self.front if self.front else 0.0), last - cut_off
             if self.rear:
                 last = min(last, body(around, lines, self.skin, first, last + cut_off).ends[1] - self.rear)
-        return body(around, lines, self.skin, first, last)
+        room = TWISTED if self.sides and is_twisted(panel) else 0.0
+        return body(around, lines, self.skin + room, first, last)
 
 
 def parts(maker: "Maker", of: Lifted) -> Iterator[Part]:
@@ -122,12 +125,6 @@ def parts(maker: "Maker", of: Lifted) -> Iterator[Part]:
     )
     for part in covered.parts(maker, of, drawn, [(m.low, m.high, m.depth) for m in moving]):
         yield from handed(maker, of, part)
-
-
-def _is_twisted(panel: Panel) -> bool:
-    """Whether a sheet over a panel lies elsewhere than straight lines between like places of its two sections."""
-    a, b = panel.inner, panel.outer
-    return abs(a.twist - b.twist) > CLOSE or a.profile != b.profile
 
 
 # -- ribs -----------------------------------------------------------------------------------------
