@@ -77,12 +77,14 @@ class Frame(NamedTuple):
             lines = list(by_side.values())
             halves = [by_side.get(side) or part_of(around, side) for side in ("upper", "lower")]
             around = by_side.get("around") or (*halves[0], *halves[1][1:])
+        room = TWISTED if self.sides and is_twisted(panel) else 0.0
         if not whole:
             cut_off = max((m.depth_at(here.y) for m in self.moving), default=0.0)
             first, last = first + (self.skin + self.front if self.front else 0.0), last - cut_off
             if self.rear:
-                last = min(last, body(around, lines, self.skin, first, last + cut_off).ends[1] - self.rear)
-        room = TWISTED if self.sides and is_twisted(panel) else 0.0
+                last = min(
+                    last, body(around, lines, self.skin + room, first, last + cut_off).ends[1] - self.rear
+                )
         return body(around, lines, self.skin + room, first, last)
 
 
