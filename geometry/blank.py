@@ -12,6 +12,7 @@ from typing import NamedTuple
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.geometry.path import Path, Point, bounds, bulge_of, canonical, closed, line, turned
+from ringwright.geometry.remember import remembered
 from ringwright.geometry.ring import Ring
 
 FLAP_TRIM = 1.0
@@ -121,6 +122,7 @@ def _least_pieces(made: Ring, seam: Seam) -> int:
     return count
 
 
+@remembered(512)
 def fits(outline: Path, room: Room) -> bool:
     """Whether an outline fits the room at some turn, in steps of ¼°; exact with arcs."""
     wide, high = room.width - 2 * room.margin + 1e-9, room.height - 2 * room.margin + 1e-9

@@ -14,6 +14,7 @@ from typing import NamedTuple
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import finite, short
 from ringwright.geometry.path import Path, Point, piece_centre, piece_radius
+from ringwright.geometry.remember import remembered
 
 TOLERANCE = 0.002
 
@@ -270,6 +271,7 @@ def _drawn(curve: Curve) -> Path:
     return arcs(lambda knot: curve_at(curve, knot), curve.knots)
 
 
+@remembered(512)
 def thinned(points: Sequence[Point], tolerance: float, keep: Iterable[int] = ()) -> tuple[int, ...]:
     """Indices of the points of an open polyline that stay when it is drawn within `tolerance` mm: the longest
     chords.

@@ -7,13 +7,13 @@ another group, moves by 10° and more, to the nearer side. On small rims ticks a
 
 import math
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
 from typing import NamedTuple
 
 from ringwright.geometry.blank import Blank
 from ringwright.geometry.numbers import snap
 from ringwright.geometry.part import Mark, Rolled
 from ringwright.geometry.path import Point, line
+from ringwright.geometry.remember import remembered
 
 TICK = 4.0
 """Length of a tick, mm, where there is room for it."""
@@ -84,7 +84,7 @@ def match_turns(diameter: float, avoid: Iterable[float] = ()) -> tuple[tuple[flo
     return _match_turns(diameter, tuple(avoid))
 
 
-@lru_cache(maxsize=2048)
+@remembered(2048)
 def _match_turns(diameter: float, seams: tuple[float, ...]) -> tuple[tuple[float, ...], ...]:
     radius = diameter / 2
     pitch = min(_PITCH, math.pi * diameter / _PITCHES_ROUND) / radius

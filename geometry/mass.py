@@ -13,7 +13,6 @@ exact to rounding for whole rings, flaps and holes alike. A whole cone gives h (
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from functools import lru_cache
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import ceil_safe, short, total
@@ -31,6 +30,7 @@ from ringwright.geometry.path import (
     tracer,
 )
 from ringwright.geometry.place import about_axis, in_space, unroller
+from ringwright.geometry.remember import remembered
 
 GAUSS = (
     (0.1834346424956498, 0.3626837833783620),
@@ -107,7 +107,7 @@ def _rolled_centre(layers: Sequence[tuple[Path, float]], placement: Rolled, stoc
     return about_axis(placement, along / weight, math.hypot(up, side), math.atan2(side, up))
 
 
-@lru_cache(maxsize=2048)
+@remembered(2048)
 def bent_moments(path: Path, placement: Rolled, inward: float) -> Moments:
     """Moments of the area within a closed path once it is bent, on the layer `inward` mm nearer the axis than
     the drawn one.

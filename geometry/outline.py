@@ -16,6 +16,7 @@ from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.geometry.offset import inset, tightest_bend
 from ringwright.geometry.path import Path, Point, canonical
+from ringwright.geometry.remember import remembered
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
@@ -255,18 +256,21 @@ def scaled(outline: Path, factor: float) -> Path:
     return canonical(lines.scaled(outline, factor))
 
 
+@remembered(256)
 def joined(a: Path, b: Path) -> Path:
     """Both outlines as one, arcs kept. GeometryError 'apart', 'hole-inside'."""
     shape = _flat(a).union(_flat(b))
     return _one(shape, a, b, "the two outlines do not touch: they cannot be joined", "joined")
 
 
+@remembered(256)
 def minus(a: Path, b: Path) -> Path:
     """The first without the second, arcs kept. GeometryError 'nothing-left', 'apart', 'hole-inside'."""
     shape = _flat(a).difference(_flat(b))
     return _one(shape, a, b, "taking the second outline away cuts the first in pieces", "left")
 
 
+@remembered(256)
 def common(a: Path, b: Path) -> Path:
     """What both cover, arcs kept. GeometryError 'nothing-left', 'apart'."""
     shape = _flat(a).intersection(_flat(b))

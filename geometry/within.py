@@ -2,10 +2,10 @@
 
 import math
 from collections.abc import Sequence
-from functools import lru_cache
 
 from ringwright.geometry.meet import distance_to
 from ringwright.geometry.path import Path, Point, flattened, piece_centre, piece_radius, pieces
+from ringwright.geometry.remember import remembered
 
 _CHORDS = 0.002
 
@@ -15,7 +15,7 @@ def within(outline: Path, point: Point) -> bool:
     return sum(x > point[0] for x in level_crossings(outline, point[1])) % 2 == 1
 
 
-@lru_cache(maxsize=2048)
+@remembered(2048)
 def level_crossings(outline: Path, y: float) -> tuple[float, ...]:
     """The x of all places where the level line at `y` goes into or out of a closed line, from left to right.
 

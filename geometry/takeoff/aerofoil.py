@@ -22,6 +22,7 @@ from ringwright.geometry.path import (
     reversed_path,
     sweep_of,
 )
+from ringwright.geometry.remember import remembered
 
 
 class Aerofoil(NamedTuple):
@@ -91,6 +92,7 @@ def thickest(section: Aerofoil) -> tuple[float, float]:
     return best, heights_at(section, best).thickness
 
 
+@remembered(32)
 def section_of(name: str, chord: float, around: Path, notes: tuple[str, ...] = ()) -> Aerofoil:
     """Section from an open line that runs from the trailing edge over the top to the front and back below, mm.
 

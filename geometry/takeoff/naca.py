@@ -18,6 +18,7 @@ from ringwright.geometry import curve
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.geometry.path import Point
+from ringwright.geometry.remember import remembered
 from ringwright.geometry.takeoff.aerofoil import Aerofoil, section_of
 
 _PLAIN = {
@@ -42,6 +43,7 @@ class Mean(NamedTuple):
     joint: float
 
 
+@remembered(32)
 def naca(digits: str, chord: float, closed: bool = False) -> Aerofoil:
     """Aerofoil of four or five digits at its chord, mm, arcs within 0.002 mm.
 

@@ -12,6 +12,7 @@ from typing import NamedTuple
 from ringwright.geometry.curve import thinned
 from ringwright.geometry.part import Vector
 from ringwright.geometry.path import Point
+from ringwright.geometry.remember import remembered
 from ringwright.geometry.wing.planform import LEVEL, Mount, Panel, Slice, in_frame, sliced
 from ringwright.geometry.wing.profile import at_chord
 from ringwright.geometry.wrap.bend import Bends, bends
@@ -46,6 +47,7 @@ def part_of(around: Sequence[Point], side: str) -> Sequence[Point]:
     return {"around": around, "upper": around[: middle + 1], "lower": around[middle:]}[side]
 
 
+@remembered(64)
 def cover(panel: Panel, side: str, thickness: float, neutral: float) -> Cover:
     """The skin of a panel on one side, or all round it. GeometryErrors of wrap/."""
     ends = [sliced(panel, 0.0), sliced(panel, panel.long)]

@@ -10,6 +10,7 @@ from ringwright.geometry.curve import thinned
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.geometry.path import Path, Point, canonical, closed
+from ringwright.geometry.remember import remembered
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -57,6 +58,7 @@ class Body(NamedTuple):
         return float(bottom), float(top)
 
 
+@remembered(128)
 def body(
     around: Sequence[Point], covers: Sequence[Sequence[Point]], thickness: float, start: float, end: float
 ) -> Body:

@@ -15,6 +15,7 @@ from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Groove, Vector
 from ringwright.geometry.path import Path, Point, canonical, closed, line
+from ringwright.geometry.remember import remembered
 from ringwright.geometry.wrap.bend import pierced
 from ringwright.geometry.wrap.neutral import inner_section
 from ringwright.geometry.wrap.section import Section
@@ -39,6 +40,7 @@ def plane_at(x: float) -> Plane:
     return (x, 0.0, 0.0), (1.0, 0.0, 0.0)
 
 
+@remembered(256)
 def lines_on(surface: Surface, plane: Plane, depth: float = 0.0) -> tuple[Path, ...]:
     """Lines of the drawing in which a plane meets the layer `depth` mm inside the drawn one: none where it
     misses.

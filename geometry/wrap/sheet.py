@@ -16,6 +16,7 @@ from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Score, Vector
 from ringwright.geometry.path import Path, Point, canonical, closed, line
+from ringwright.geometry.remember import remembered
 from ringwright.geometry.wrap.surface import Surface, facets, part, upright, widths
 from ringwright.geometry.wrap.vector import cross, dot, minus, plus, size
 
@@ -76,6 +77,7 @@ class Sheet(NamedTuple):
     lengths: Lengths
 
 
+@remembered(64)
 def sheet(surface: Surface, trims: Trims | None = None) -> Sheet:
     """The sheet of a skin in one piece. GeometryError 'overlaps-itself' where it lies over itself when flat,
     'strip-too-wide'.

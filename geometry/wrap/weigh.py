@@ -18,6 +18,7 @@ from ringwright.geometry.path import (
     length,
     signed_area,
 )
+from ringwright.geometry.remember import remembered
 from ringwright.geometry.wrap.carry import outward_of, spot
 from ringwright.geometry.wrap.peel import shared
 from ringwright.geometry.wrap.surface import Surface, facets, skirted
@@ -27,6 +28,7 @@ Layer: TypeAlias = tuple[float, Vector | None]
 """How far in the middle layer lies, mm, and the normal of the planes that the rims are cut in."""
 
 
+@remembered(128)
 def weighed(
     surface: Surface,
     outline: Path,
