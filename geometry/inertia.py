@@ -2,17 +2,31 @@
 
 A part's spread is the mean of (r - c)(r - c)ᵀ over its mass, mm², about its own centroid c. It is that of the
 layer midway through the sheet, with a twelfth of the thickness squared across it. Flat sheets and rings are
-boundary integrals, as in `mass.py`; a bent sheet is the sum of its triangles.
+boundary integrals, as in `mass.py`; a bent sheet is the sum of what its drawing leaves of its triangles.
 """
 
 import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple, TypeAlias
 
+from ringwright.geometry.curve import TOLERANCE
 from ringwright.geometry.mass import GAUSS, bent_around
 from ringwright.geometry.numbers import ceil_safe, total
 from ringwright.geometry.part import Bent, Facet, Flat, Part, Rolled, Vector
-from ringwright.geometry.path import Path, canonical, piece_length, pieces, sweep_of, tracer
+from ringwright.geometry.path import (
+    Path,
+    Point,
+    canonical,
+    closed,
+    flattened,
+    piece_length,
+    pieces,
+    signed_area,
+    sweep_of,
+    tracer,
+)
+from ringwright.geometry.wrap.carry import outward_of
+from ringwright.geometry.wrap.weigh import Layer, on_layer
 
 Spread: TypeAlias = tuple[float, float, float, float, float, float]
 """Mean of xx, yy, zz, xy, xz, yz about the centroid, mm2."""
@@ -58,7 +72,7 @@ def spread_of(part: Part) -> Spread:
         return POINT
     if isinstance(placement, Bent):
         places = [placement, *(place for place in part.others if isinstance(place, Bent))]
-        return _of_facets([facet for place in places for facet in place.facets])
+        return _of_bent(part, [facet for place in places for facet in place.facets])
     own = _of_sheet(part, placement)
     others = [place for place in part.others if not isinstance(place, Bent)]
     if not others:
@@ -197,23 +211,67 @@ def _summed(a: Spread, b: Spread) -> Spread:
     return xx, yy, zz, xy, xz, yz
 
 
-def _of_facets(facets: Sequence[Facet]) -> Spread:
-    """Spread of a bent sheet: of all its triangles, openings not taken out.
+def _of_bent(part: Part, facets: Sequence[Facet]) -> Spread:
+    """Spread of a bent sheet: of what its drawing leaves of each triangle, on the layer midway through the sheet.
 
     The mean of xy over a triangle of corners a, b, c is (Σ x Σ y + Σ x y) / 12.
     """
-    sums: list[_Moments] = []
-    for facet in facets:
-        (ax, ay), (bx, by), (cx, cy) = facet.flat
-        area = abs((bx - ax) * (cy - ay) - (by - ay) * (cx - ax)) / 2
-        columns = list(zip(*facet.space, strict=True))
-        first = [sum(column) for column in columns]
-        second = [
-            (first[a] * first[b] + sum(p * q for p, q in zip(columns[a], columns[b], strict=True))) / 12
-            for a, b in _PAIRS
+    from shapely import Polygon, prepare
+
+    stock = part.stock
+    density = stock.areal_mass or 1.0
+    paper = stock.facing_mass
+    sheet = Polygon(flattened(part.outline, TOLERANCE)).buffer(0)
+    for hole in part.holes:
+        sheet = sheet.difference(Polygon(flattened(hole, TOLERANCE)))
+    layers = [(sheet, density)]
+    if paper is not None and stock.areal_mass is not None:
+        lighter = [(part.peels, paper - density), (part.bared, -paper)]
+        layers += [
+            (Polygon(flattened(path, TOLERANCE)).intersection(sheet), more)
+            for paths, more in lighter
+            for path in paths
         ]
-        sums.append([area, *(area * value / 3 for value in first), *(area * value for value in second)])
+    layer = (stock.neutral - 0.5) * stock.thickness, (1.0, 0.0, 0.0)
+    across = stock.thickness**2 / 12
+    sums: list[_Moments] = []
+    for shape, weight in layers:
+        prepare(shape)
+        for facet in facets:
+            whole = Polygon(facet.flat)
+            cut = whole if shape.contains(whole) else shape.intersection(whole)
+            normal = outward_of(facet)
+            for piece in getattr(cut, "geoms", (cut,)):
+                if piece.geom_type != "Polygon" or piece.is_empty:
+                    continue
+                for number, ring in enumerate((piece.exterior, *piece.interiors)):
+                    points = [(float(x), float(y)) for x, y in ring.coords[:-1]]
+                    way = -weight if number else weight
+                    sums.append(_of_ring(facet, points, way, layer, normal, across))
     return _in_space(_added(sums), _AXES, (0.0, 0.0, 0.0))
+
+
+def _of_ring(
+    facet: Facet, points: Sequence[Point], weight: float, layer: Layer, normal: Vector, across: float
+) -> _Moments:
+    """Moments of a polygon of a triangle, whichever way round it runs, where it lies in space."""
+    area = signed_area(closed(points))
+    weight = -weight if area < 0 else weight
+    spots = [on_layer(facet, at, layer) for at in points]
+    found: _Moments = [0.0] * 10
+    (x0, y0), p = points[0], spots[0]
+    for k in range(1, len(points) - 1):
+        (x1, y1), (x2, y2) = points[k], points[k + 1]
+        share = weight * ((x1 - x0) * (y2 - y0) - (x2 - x0) * (y1 - y0)) / 2
+        q, r = spots[k], spots[k + 1]
+        first = [p[n] + q[n] + r[n] for n in range(3)]
+        found[0] += share
+        for n in range(3):
+            found[1 + n] += share * first[n] / 3
+        for slot, (i, j) in enumerate(_PAIRS):
+            corners = p[i] * p[j] + q[i] * q[j] + r[i] * r[j]
+            found[4 + slot] += share * ((first[i] * first[j] + corners) / 12 + across * normal[i] * normal[j])
+    return found
 
 
 def _cross(u: Vector, v: Vector) -> Vector:

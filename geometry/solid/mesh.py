@@ -61,13 +61,15 @@ def _meshed(part: Part, lay: Lay, slabs: tuple[Slab, ...]) -> tuple[tuple[Vector
 
 def _slab(part: Part, lay: Lay, slab: Slab) -> tuple[list[Vector], list[Triangle]]:
     """One slab: each spot of the drawing twice, on its near face (even numbers) and on its far face (odd ones)."""
-    numbers: dict[Point, int] = {}
+    numbers: dict[tuple[int, int], int] = {}
     vertices: list[Vector] = []
     faces: list[Triangle] = []
     thick = part.stock.thickness
 
     def number(spot: Point, at: tuple[Point, Point], patch: Patch) -> int:
-        key = (round(spot[0], 5) + 0.0, round(spot[1], 5) + 0.0)
+        x, y = round(spot[0] / _GRID), round(spot[1] / _GRID)
+        # Two patches may find a crossing on their common edge a step of the grid apart.
+        key = next((near for near in _around(x, y) if near in numbers), (x, y))
         if key not in numbers:
             numbers[key] = len(numbers)
             vertices.append(patch.at(at[0], slab.near - lay.under))
@@ -81,6 +83,13 @@ def _slab(part: Part, lay: Lay, slab: Slab) -> tuple[list[Vector], list[Triangle
             if len({a, b, c}) == 3:
                 faces.append((a, b, c))
     return vertices, [*_both_faces(faces), *_walls(faces)]
+
+
+def _around(x: int, y: int) -> Iterator[tuple[int, int]]:
+    """A place on the grid, then those within two steps of it."""
+    yield x, y
+    steps = range(-2, 3)
+    yield from ((x + i, y + j) for i in steps for j in steps if i or j)
 
 
 def _bevels(shape: Polygon, part: Part, slab: Slab, thick: float) -> dict[Point, tuple[Point, Point]]:

@@ -38,14 +38,13 @@ def weighed(
     stock: Stock,
     strips: float = 0.0,
     plane: Vector | None = (1.0, 0.0, 0.0),
-    is_whole: bool = True,
     bared: Sequence[Path] = (),
     halved: Sequence[Path] = (),
 ) -> MassProperties:
     """Mass properties of one copy of a bent part.
 
     surface: the drawn layer. strips: width of the widest strip beyond its edges, mm; they lie as the sheet runs
-    on. is_whole: False where its outline has been cut into. plane: normal of the planes its rims are cut in, None where they are cut square to the sheet. Area is
+    on. plane: normal of the planes its rims are cut in, None where they are cut square to the sheet. Area is
     that of the drawing, bending moves no mass; the centroid is that of the layer midway through the sheet, in
     space. Peels weigh one facing where the stock says what that weighs, and bared areas one less;
     halved areas, tapered ones, weigh half.
@@ -56,6 +55,8 @@ def weighed(
     cut = total(length(path) for path in (outline, *holes, *far))
     per_area, lost = weights(stock)
     layer = (stock.neutral - 0.5) * stock.thickness, plane
+    # What has been cut into is looked at triangle by triangle.
+    is_whole = abs(signed_area(outline)) > 0.9999 * total(signed_area(closed(facet.flat)) for facet in sheet)
     covered = (
         _whole(sheet, skirts, outline, layer) if is_whole else _spread((*sheet, *skirts), outline, layer)
     )
@@ -93,7 +94,7 @@ def _whole(
     for facet in sheet:
         piece = closed(facet.flat)
         if len(piece.points) == 3:
-            found.append((signed_area(piece), _middle(facet, centroid(piece), layer)))
+            found.append((signed_area(piece), on_layer(facet, centroid(piece), layer)))
     return [*found, *_spread(skirts, outline, layer)]
 
 
@@ -109,11 +110,11 @@ def _spread(sheet: Sequence[Facet], path: Path, layer: Layer) -> list[tuple[floa
             continue
         piece = closed(_within(ring, facet.flat))
         if len(piece.points) > 2 and signed_area(piece) > 1e-9:
-            found.append((signed_area(piece), _middle(facet, centroid(piece), layer)))
+            found.append((signed_area(piece), on_layer(facet, centroid(piece), layer)))
     return found
 
 
-def _middle(facet: Facet, point: Point, layer: Layer) -> Vector:
+def on_layer(facet: Facet, point: Point, layer: Layer) -> Vector:
     """Where a spot of the drawing has its middle layer: further in along the normal, or in the rims' planes."""
     inwards, plane = layer
     normal = outward_of(facet)

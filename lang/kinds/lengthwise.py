@@ -182,7 +182,6 @@ def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Pa
             bared=() if all_bared else bared,
             properties=weighed(
                 one.surface, left.outline, left.holes, (), (), stock, bared=bared, halved=tapers(one, joint, joined),
-                is_whole=left.is_whole,
             ),
         )  # fmt: skip
         if joint.kind == "strap" and joined[1] and number not in [other for other, _ in found[count + 1 :]]:
