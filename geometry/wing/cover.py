@@ -22,7 +22,7 @@ from ringwright.geometry.wrap.strip import skin
 from ringwright.geometry.wrap.surface import Surface, Thread, normals, threads_of, unrolled
 from ringwright.geometry.wrap.vector import between, cross, dot, minus, times, unit
 
-_RIM = 0.005
+_RIM = 0.002
 
 SIDES = ("around", "upper", "lower")
 
@@ -83,7 +83,9 @@ def section_of(panel: Panel, of: Cover, along: float) -> tuple[Point, ...]:
 
 
 def _needed(threads: Sequence[Thread], panel: Panel) -> list[Thread]:
-    """The threads that keep both rims within 0.005 mm: where a section is nearly flat, few."""
+    """The threads that keep both rims within 0.002 mm: where a section is nearly flat, few; round its nose so many that
+    no bend is taken for a corner.
+    """
     up = (0.0, 0.0 - math.sin(panel.rise), math.cos(panel.rise))
     kept: set[int] = set()
     for row in (0, -1):
