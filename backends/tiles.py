@@ -8,7 +8,7 @@ lay a ruler on. Pages on which there is nothing are left out.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.backends.drawing import (
     NARROW,
@@ -52,7 +52,7 @@ def tiled(template: Template, paper: Paper) -> tuple[Drawing, ...]:
         ways, key=lambda way: (len(way[1]), len(way[1]) * way[0].page_width * way[0].page_height)
     )
     pages = [map_page(template.drawing, template.fields, template.key, paper, grid, kept, template.unit)]
-    boxed = [(group, [(item, _box(item)) for item in group.items]) for group in groups]
+    boxed = [_Boxed(group, *_boxes(group)) for group in groups if group.items]
     pages += [_page(template.drawing.title, boxed, paper, grid, kept, cell) for cell in kept]
     return tuple(pages)
 
@@ -104,27 +104,44 @@ def _core(grid: Grid, cell: Cell) -> Rectangle:
 
 def _page(
     words: str,
-    boxed: list[tuple[Group, list[tuple[Item, Rectangle]]]],
+    boxed: list[_Boxed],
     paper: Paper,
     grid: Grid,
     kept: tuple[Cell, ...],
     cell: Cell,
 ) -> Drawing:
-    """One page of a drawing of that title. boxed: its groups, every item with the rectangle that it takes up."""
+    """One page of a drawing of that title. boxed: its groups."""
     window = grid.window(*cell)
     edge = paper.margin / paper.stretch + BAND
     by = (edge - window[0], edge - window[1])
     shown = []
-    for group, members in boxed:
-        items = tuple(item for item, box in members if _meet(box, window))
+    for each in boxed:
+        if not _meet(each.box, window):
+            continue
+        pairs = zip(each.group.items, each.boxes, strict=True)
+        items = tuple(item for item, box in pairs if _meet(box, window))
         if items:
-            shown.append(moved_group(group._replace(items=items, clip=window), by))
+            shown.append(moved_group(each.group._replace(items=items, clip=window), by))
     name = cell_name(*cell)
     frame = (edge, edge, edge + grid.window_width, edge + grid.window_height)
     items = (*_join_marks(frame, grid, cell), *_names(frame, grid, kept, cell, words))
     shown.append(Group("page", f"Page {name}: how it joins its neighbours", "", items))
     title = f"{words} · page {name}"
     return Drawing(grid.page_width, grid.page_height, title, "", tuple(shown), 1, paper.stretch)
+
+
+class _Boxed(NamedTuple):
+    """A group with the rectangles that its items take up, and the one that it takes up itself."""
+
+    group: Group
+    boxes: tuple[Rectangle, ...]
+    box: Rectangle
+
+
+def _boxes(group: Group) -> tuple[tuple[Rectangle, ...], Rectangle]:
+    boxes = tuple(map(_box, group.items))
+    lefts, lows, rights, highs = zip(*boxes, strict=True)
+    return boxes, (min(lefts), min(lows), max(rights), max(highs))
 
 
 def _box(item: Item) -> Rectangle:

@@ -35,7 +35,7 @@ from ringwright.geometry.solid.mesh import Solid
 
 ROOM = 180.0
 """Width of a page of A4 within its margins, mm."""
-PICTURE = (66.0, 45.0)
+PICTURE = (57.0, 42.0)
 """The field of a part's picture in the cut list, mm."""
 
 
@@ -122,7 +122,7 @@ def _cut_list(record: BuildRecord, notes: Notes) -> Iterator[Block]:
         yield Heading(f"{name}, {scale_words(scale)}")
         yield Table(
             ("", "part", "picture", f"stock, {unit}", "mass, g", "weighed, g", "sheet"),
-            (0.04, 0.165, 0.37, 0.145, 0.09, 0.125, 0.065),
+            (0.04, 0.2, 0.33, 0.155, 0.09, 0.12, 0.065),
             tuple(_row(part, scale, record.model, tuple(sheets.get(part.id, ()))) for part in own),
             (4,),
         )

@@ -14,8 +14,8 @@ from ringwright.lang.design.written_steps import WrittenStep
 
 MEASURE, LOADS, BALANCE = " measure", " loads", " balance"
 """Steps that are about no component: ids that no component can have."""
-_RANK = {FUSELAGE: 0, "stack": 1, "wrap": 1, "wing": 2, "tail": 3, "fin": 3}
-_PANEL = 4
+_RANK = {FUSELAGE: 0, "stack": 1, "wrap": 1, "wing": 2, "tail": 3, "fin": 4}
+_PANEL = 5
 
 
 def sequence(

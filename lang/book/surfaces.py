@@ -39,7 +39,8 @@ def split(tree: Tree, id: str, parts: Sequence[Part]) -> dict[str, tuple[str, li
 def title(design: Design, id: str, surface: str) -> str:
     """Return what a step about parts of a surface is called: 'wing main: ribs'."""
     word = id.removeprefix(surface).lstrip(".")
-    name = f"{design.tree.components[surface].kind.name} {surface}"
+    kind = design.tree.components[surface].kind.name
+    name = surface if kind in surface.lower() else f"{kind} {surface}"
     return f"{name}: {WORDS.get(word, word)}" if word else name
 
 

@@ -12,6 +12,9 @@ from collections.abc import Callable
 from statistics import median
 
 from measuring import Row, refuse_without_bytecode, report
+from ringwright.backends.book.content import book_of
+from ringwright.backends.book.html import html_text
+from ringwright.backends.book.paper import pages_of
 from ringwright.backends.drawing import Drawing
 from ringwright.backends.dxf import dxf_bytes
 from ringwright.backends.manifest import manifest
@@ -21,6 +24,7 @@ from ringwright.backends.record import BuildRecord, Model
 from ringwright.backends.sheet import for_eyes, for_machines, sheet_content, template_of
 from ringwright.backends.svg import svg_text
 from ringwright.backends.tiles import tiled
+from ringwright.backends.viewer.scene import scene_of
 from ringwright.geometry.part import Cutting, MassProperties, Part, Placed, Sheet, Stock
 from ringwright.geometry.path import as_hole, canonical, closed
 
@@ -93,6 +97,9 @@ def measured(count: int) -> dict[str, tuple[float, int]]:
     found["pdf"] = timed(lambda: pdf_bytes((page,), "Large", ""))
     found["dxf"] = timed(lambda: dxf_bytes(machine))
     found["tiles"] = timed(lambda: pdf_bytes(tiled(template, paper_of("a4")), "Large", ""))
+    found["book, page"] = timed(lambda: html_text(book_of(record, ""), scene_of(record)).encode())
+    book = book_of(record, "")
+    found["book, pdf"] = timed(lambda: pdf_bytes(pages_of(book, paper_of("a4")), "Large", ""))
     found["manifest"] = timed(lambda: manifest(record, {}).encode())
     return found
 
