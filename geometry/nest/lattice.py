@@ -20,7 +20,7 @@ STEPS = 1 << BITS
 WIDEST = 500
 """Nodes that a form may measure: products of three such lengths in steps still are whole numbers of 63 bits."""
 
-_COARSER = 16.0
+_COARSER = 30.0
 """By this part of a pitch a shape of more than so many corners may be enlarged to have fewer."""
 
 _MANY = 24

@@ -36,6 +36,9 @@ _MOST = 1_500
 _TURNS = 2
 """Parts that the effort is divided into where there are several sheets."""
 
+_TRIES = 25
+"""Share of the effort, one in so many, after which one try to make a sheet lower is given up."""
+
 _LAID = 300
 """What it counts to lay a piece afresh."""
 
@@ -232,7 +235,7 @@ class _Search:
                 return
             tangle.floors[last] = floor._replace(height=lower)
             self._within(tangle, last)
-            if tangle.untangle(self.dice, most):
+            if tangle.untangle(self.dice, min(most, tangle.work + self.most // _TRIES)):
                 kept, height, failed = list(tangle.lies), _top(tangle), 0
                 self._take(tangle, floors, keys)
                 continue
