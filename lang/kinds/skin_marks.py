@@ -8,6 +8,7 @@ from ringwright.geometry.wrap.former import former_lines, grooves, lines_on, pla
 from ringwright.geometry.wrap.rims import at_share, highest, lies_along, on_edge, spot_on, ticks
 from ringwright.geometry.wrap.sheet import Sheet
 from ringwright.geometry.wrap.strip import Strip
+from ringwright.geometry.wrap.surface import rim
 from ringwright.lang.kinds.skin import Skinned
 from ringwright.lang.kinds.standing import others, standing
 
@@ -98,15 +99,17 @@ def _named(paths: list[Path], name: str) -> list[Mark]:
 
 
 def joint_marks(
-    component: "Component", made: Skinned, laid: "tuple[Laid, ...]", one: "Laid", lapped: bool
+    component: "Component", made: Skinned, laid: "tuple[Laid, ...]", one: "Laid", laps: tuple[bool, bool]
 ) -> tuple[Mark, ...]:
     """Return ticks at the top of a sheet's rims, and along the rims at which it meets the next strip.
 
-    lapped: the next piece covers a strip of it; a line shows how far.
+    laps: whether a strip of it lies over the next piece, and over the next strip; a line shows from where.
     """
     strips = made.made.strips
     surface = one.sheet.surface
-    found: list[Mark] = [Mark(line(surface.flat[-1]), "line")] if lapped else []
+    found: list[Mark] = [Mark(line(surface.flat[-1]), "line")] if laps[0] else []
+    if laps[1]:
+        found.append(Mark(line(rim(surface, -1)), "line"))
     for row, other in ((0, one.strip - 1), (-1, one.strip + 1)):
         whole = strips[one.strip].surface
         top = highest(whole, row)

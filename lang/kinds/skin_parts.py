@@ -68,10 +68,12 @@ def _pieces(
     seam = seam_of(maker, component, made)
     joint = Trim(seam.kind, seam.width) if seam.kind in ("lap", "flap") else FLUSH
     sides = _trim(maker, component, "sides" if maker.has(component, "sides") else "edges")
+    across = cut_seam(maker, component)
+    meeting = Trim(across.kind, across.width) if across.kind in ("lap", "flap") else FLUSH
     trims = Trims(
         ends if index == 0 else FLUSH,
         joint,
-        ends if index == len(made.made.strips) - 1 else FLUSH,
+        ends if index == len(made.made.strips) - 1 else meeting,
         FLUSH,
     )
     outermost = None if made.closed else (sides, sides)
@@ -115,6 +117,14 @@ def _trim(maker: "Maker", component: "Component", name: str) -> Trim:
     return Trim(found.kind.removeprefix("notched "), maker.amount(found.width), found.kind == "notched tab")
 
 
+def cut_seam(maker: "Maker", component: "Component") -> SeamChoice:
+    """Return how the strips of a wrap meet at the sections where it is cut."""
+    found = maker.value(component, "cut_seam")
+    if not isinstance(found, Seam) or found.width is None:
+        return SeamChoice("butt", 0.0)
+    return SeamChoice(found.kind, maker.amount(found.width))
+
+
 def seam_of(maker: "Maker", component: "Component", made: Skinned) -> SeamChoice:
     """Return the seam of a wrap as given, or the habit of its stock."""
     given = maker.seam(component)
@@ -147,12 +157,14 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
     all_laid = laid_out(maker, component)
     bent = [facets(one.sheet.surface) for one in all_laid]
     cut = _openings(maker, component, made, all_laid, bent)
-    seam = seam_of(maker, component, made)
+    seam, across = seam_of(maker, component, made), cut_seam(maker, component)
     for number, (one, triangles) in enumerate(zip(all_laid, bent, strict=True)):
         id = component.id if len(all_laid) == 1 else f"{component.id}.{number + 1}"
         strip = made.made.strips[one.strip]
         joined = made.closed or one.piece < one.of - 1
         lapped = joined and seam.kind == "lap"
+        met = one.strip < len(made.made.strips) - 1
+        laps = (lapped, met and across.kind == "lap")
         sheet, stock = one.sheet, made.stock
         scores, closing = _scores(maker, component, stock, sheet)
         drawn = skin_marks.former_marks(maker, component, made, strip, sheet)
@@ -162,17 +174,23 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
         yield Part(
             id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=sheet.outline,
             holes=holes, far=sheet.far, scores=(*sheet.folds, *scores), peels=sheet.peels,
-            marks=(*drawn.marks, *skin_marks.joint_marks(component, made, all_laid, one, lapped)), centres=centres,
-            notes=(*_notes(maker, made, strip, one, seam, len(scores), closing), *papers(bared, all_bared)),
+            marks=(*drawn.marks, *skin_marks.joint_marks(component, made, all_laid, one, laps)), centres=centres,
+            notes=(
+                *_notes(maker, made, strip, one, seam, len(scores), closing),
+                *_meeting(maker, across if met else SeamChoice("butt", 0.0)),
+                *papers(bared, all_bared),
+            ),
             edges=_edges(component, made, all_laid, one, number), grain=_grain(maker, component, stock),
             placement=Bent(triangles), grooves=drawn.grooves, bared=() if all_bared else bared,
             properties=weighed(
                 sheet.surface, sheet.outline, holes, sheet.far, (*sheet.peels, *(g.path for g in drawn.grooves)), stock,
-                max(widest, seam.width if joined else 0.0), bared=bared,
+                max(widest, seam.width if joined else 0.0, across.width if met else 0.0), bared=bared,
             ),
         )  # fmt: skip
         if seam.kind == "strap" and joined:
             yield strap(component, id, stock, seam.width, sheet.lengths.last)
+        if across.kind == "strap" and met:
+            yield strap(component, f"{id}.aft", stock, across.width, sheet.lengths.end)
 
 
 def peeling(surface: Surface, stock: Stock) -> tuple[tuple[Path, ...], bool]:
@@ -294,6 +312,18 @@ def _notes(
             yield from _bevel(maker, made.stock, surface, row, end)
     if scores and made.stock.bend == "scored":
         yield f"{scores} scores" + (f", {closing} close" if closing else "")
+
+
+def _meeting(maker: "Maker", across: SeamChoice) -> Iterator[str]:
+    """Yield what a label says of how a strip meets the next."""
+    width = maker.length(across.width)
+    said = {
+        "lap": f"aft rim laps {width} over the next",
+        "flap": f"flap {width} at the aft rim, to the far paper",
+        "strap": f"aft rim on a strap {width}",
+    }
+    if across.kind in said:
+        yield said[across.kind]
 
 
 def _bevel(maker: "Maker", stock: Stock, surface: Surface, row: int, end: str) -> Iterator[str]:

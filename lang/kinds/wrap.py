@@ -104,6 +104,13 @@ KIND = Kind(
             choices=CUTS,
         ),
         Property(
+            "cut_seam",
+            "seam",
+            "how two strips meet where it is cut across, the one ahead over the other: butt, lap(w), flap(w) or strap(w);"
+            " butt unless given",
+            "cut_seam = lap(5 mm)",
+        ),
+        Property(
             "grooves",
             "flag",
             "whether formers stand in channels cut from inside, at its ends in rebates",

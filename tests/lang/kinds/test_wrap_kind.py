@@ -394,3 +394,26 @@ def test_what_is_said_of_skins_is_in_the_model_s_unit(compiled):
     assert {"skin-cut", "tight-bend"} <= {finding.code for finding in made.findings}
     assert not [text for text in said if " mm" in text], said
     assert "x = 6 in to x = 8 in" in made.part("tip").notes
+
+
+@pytest.mark.parametrize(
+    ("seam", "more", "note"),
+    [
+        ("butt", 0, ""),
+        ("lap(5 mm)", 5, "aft rim laps 5 mm over the next"),
+        ("flap(6 mm)", 6, "flap 6 mm at the aft rim, to the far paper"),
+        ("strap(12 mm)", 0, "aft rim on a strap 12 mm"),
+    ],
+)
+def test_strips_meet_as_they_are_told(built, seam, more, note):
+    made = built(
+        "wrap tube { over = [(0 mm, circle(60 mm)), (80 mm, circle(60 mm)), (120 mm, circle(60 mm))], stock = card,"
+        f" seam = butt, cut_at = each, cut_seam = {seam} }}"
+    )
+    first, second = made.part("tube.1"), made.part("tube.2")
+    heights = [bounds(part.outline)[3] - bounds(part.outline)[1] for part in (first, second)]
+    assert heights == pytest.approx([80 + more, 40], abs=1e-6)
+    assert not note or note in first.notes
+    assert not any("rim" in said for said in second.notes)
+    ids = [part.id for part in made.design.parts]
+    assert ids == ["tube.1", *(["tube.1.aft.strap"] if "strap" in seam else []), "tube.2"]
