@@ -70,6 +70,24 @@ def spot_on(surface: Surface, row: int, at: Vector) -> Spot | None:
     return None if best is None else best[1]
 
 
+def seam_spot(surface: Surface, is_last: bool, share: float) -> Spot:
+    """The place at a share (0 … 1) of the length of the first or the last edge of a sheet, from its first row."""
+    edge, near = (surface.flat[-1], surface.flat[-2]) if is_last else (surface.flat[0], surface.flat[1])
+    walked = [0.0]
+    for a, b in pairwise(edge):
+        walked.append(walked[-1] + math.dist(a, b))
+    wanted = share * walked[-1]
+    row = next(k for k in range(len(edge) - 1) if wanted <= walked[k + 1] or k == len(edge) - 2)
+    within = (wanted - walked[row]) / (walked[row + 1] - walked[row])
+    at = _on(edge[row], edge[row + 1], within)
+    (x0, y0), (x1, y1) = edge[row], edge[row + 1]
+    long = math.dist(edge[row], edge[row + 1])
+    across = (y1 - y0) / long, (x0 - x1) / long
+    into = _on(near[row], near[row + 1], within)
+    way = 1.0 if (into[0] - at[0]) * across[0] + (into[1] - at[1]) * across[1] >= 0 else -1.0
+    return Spot(at, (way * across[0], way * across[1]))
+
+
 def _on(a: Point, b: Point, share: float) -> Point:
     return a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])
 

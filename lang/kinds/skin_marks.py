@@ -1,11 +1,12 @@
 """No kind: what is drawn on a skin that is not cut through: places of formers, grooves, match marks."""
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.part import Groove, Mark, Stock
 from ringwright.geometry.path import Path, line
 from ringwright.geometry.wrap.former import former_lines, grooves, lines_on, plane_at
-from ringwright.geometry.wrap.rims import at_share, highest, lies_along, on_edge, spot_on, ticks
+from ringwright.geometry.wrap.rims import at_share, highest, lies_along, on_edge, seam_spot, spot_on, ticks
 from ringwright.geometry.wrap.sheet import Sheet
 from ringwright.geometry.wrap.strip import Strip
 from ringwright.geometry.wrap.surface import rim
@@ -20,6 +21,9 @@ if TYPE_CHECKING:
 SHARES = (0.25, 0.75)
 """Where two strips of a skin have their match marks along their common rim: one tick, then two."""
 
+
+LONG_SEAM = 40.0
+"""Length from which a seam has two groups of ticks, mm; a shorter one has a tick in its middle."""
 
 LEAST_GROOVE = 1.0
 """Width under which a groove is no more than the fit of a former in the next strip, mm."""
@@ -125,4 +129,19 @@ def joint_marks(
             if spot is not None:
                 found.extend(ticks(spot, count, text))
                 text = ""
-    return tuple(found)
+    return (*found, *_seam_marks(component, made, laid, one))
+
+
+def _seam_marks(
+    component: "Component", made: Skinned, laid: "tuple[Laid, ...]", one: "Laid"
+) -> Iterator[Mark]:
+    """Yield ticks across the seams along a sheet: the same on both edges, at the same lengths."""
+    for is_last, piece in ((False, one.piece - 1), (True, one.piece + 1)):
+        if not made.closed and not 0 <= piece < one.of:
+            continue
+        mate = next(k for k, o in enumerate(laid, 1) if (o.strip, o.piece) == (one.strip, piece % one.of))
+        text = "seam" if one.of == 1 else f"to {component.id}.{mate}"
+        long = one.sheet.lengths.last if is_last else one.sheet.lengths.first
+        for count, share in enumerate(SHARES if long > LONG_SEAM else (0.5,), 1):
+            yield from ticks(seam_spot(one.sheet.surface, is_last, share), count, text)
+            text = ""

@@ -417,3 +417,20 @@ def test_strips_meet_as_they_are_told(built, seam, more, note):
     assert not any("rim" in said for said in second.notes)
     ids = [part.id for part in made.design.parts]
     assert ids == ["tube.1", *(["tube.1.aft.strap"] if "strap" in seam else []), "tube.2"]
+
+
+def test_seams_have_marks_that_meet(built):
+    cone = "wrap tube { over = [(0 mm, circle(90 mm)), (80 mm, circle(60 mm))], stock = thin_board, seam = butt, pieces = 2 }"
+    thin = "stock thin_board { kind = card, thickness = 0.4 mm, neutral = 1, sheet = 900 mm by 900 mm }\n"
+    made = built(thin + cone)
+    places = []
+    for number in (1, 2):
+        part = made.part(f"tube.{number}")
+        ticks = [mark for mark in part.marks if mark.kind == "notch"]
+        assert [mark.text for mark in ticks if mark.text] == [f"to tube.{3 - number}"] * 2
+        at = [in_space(part.placement, mark.path.points[0]) for mark in ticks]
+        places.append([at[:3], at[3:]])
+    # One tick, then two, on either side of both seams, each at the places of its mate's.
+    for one, other in ((places[0][0], places[1][1]), (places[0][1], places[1][0])):
+        for spot in one:
+            assert min(math.dist(spot, mate) for mate in other) < 0.01
