@@ -57,9 +57,7 @@ def weighed(
     layer = (stock.neutral - 0.5) * stock.thickness, plane
     # What has been cut into is looked at triangle by triangle.
     is_whole = abs(signed_area(outline)) > 0.9999 * total(signed_area(closed(facet.flat)) for facet in sheet)
-    covered = (
-        _whole(sheet, skirts, outline, layer) if is_whole else _spread((*sheet, *skirts), outline, layer)
-    )
+    covered = (_whole if is_whole else _left)(sheet, skirts, outline, layer)
     parts = [(per_area * piece, at) for piece, at in covered]
     layers = [*((hole, -per_area) for hole in holes), *((peel, -lost) for peel in peels if lost)]
     layers.extend((area, -per_area / 2) for area in halved)
@@ -96,6 +94,20 @@ def _whole(
         if len(piece.points) == 3:
             found.append((signed_area(piece), on_layer(facet, centroid(piece), layer)))
     return [*found, *_spread(skirts, outline, layer)]
+
+
+def _left(
+    sheet: Sequence[Facet], skirts: Sequence[Facet], outline: Path, layer: Layer
+) -> list[tuple[float, Vector]]:
+    """The same of a sheet that has been cut into: only facets that the outline runs through are cut up."""
+    from shapely import Polygon, contains, prepare
+
+    drawn = Polygon(flattened(outline, TOLERANCE)).buffer(0)
+    prepare(drawn)
+    inside = contains(drawn, [Polygon(facet.flat) for facet in sheet])
+    whole = [facet for facet, is_inside in zip(sheet, inside, strict=True) if is_inside]
+    rest = [facet for facet, is_inside in zip(sheet, inside, strict=True) if not is_inside]
+    return [*_whole(whole, (), outline, layer), *_spread((*rest, *skirts), outline, layer)]
 
 
 def _spread(sheet: Sequence[Facet], path: Path, layer: Layer) -> list[tuple[float, Vector]]:

@@ -1,6 +1,6 @@
 """The balance of a solved design: where what slides must sit, the ballast that is needed, and the names of both."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from ringwright.geometry.errors import GeometryError
@@ -191,6 +191,11 @@ class _Work:
                     term, text = entry.slides[aft], f"at the {'aft' if aft else 'fore'} end of its range"
             at = self.name(f"{entry.owner}.x", term, text, component.span)
             self._put(entry, Unknown(f"{entry.owner}.x"))
+            placed = next(other for other in self.entries if other.name == entry.name)
+            for axis, name in ((1, "y"), (2, "z")):
+                if f"{entry.owner}.{name}" not in self.values and placed.place is not None:
+                    text = "where its range runs there"
+                    self.name(f"{entry.owner}.{name}", placed.place[axis], text, component.span)
             self.slides.append(Slide(entry.name, at, low, high))
 
     def target(self) -> Term:
@@ -205,9 +210,12 @@ class _Work:
 
     def _put(self, entry: Entry, along: Term) -> None:
         number = next(n for n, other in enumerate(self.entries) if other.name == entry.name)
-        x = evaluate(along, self.values)
-        nought = Constant(0.0)
-        self.entries[number] = entry._replace(at=(x, 0.0, 0.0), place=(along, nought, nought))
+        assert entry.slides is not None
+        assert entry.rail is not None
+        (low, high), (across, up) = entry.slides, entry.rail
+        y, z = (_on_rail(along, (low, high), ends, self.values) for ends in (across, up))
+        spot = (evaluate(along, self.values), evaluate(y, self.values), evaluate(z, self.values))
+        self.entries[number] = entry._replace(at=spot, place=(along, y, z))
 
     # -- ballast ----------------------------------------------------------------------------------
 
@@ -303,6 +311,18 @@ class _Work:
 def _lever(others: Term, moment: Term, mass: Term, aim: Term) -> Term:
     """Return where a load must sit for all to balance at a place; others, moment: of all else."""
     return divide(subtract(multiply(add(others, mass), aim), moment), mass)
+
+
+def _on_rail(
+    along: Term, slides: tuple[Term, Term], ends: tuple[Term, Term], values: Mapping[str, float]
+) -> Term:
+    """Return how far across or up something is that slides from one end of a straight line to the other."""
+    first, last = ends
+    long = subtract(slides[1], slides[0])
+    if first == last or evaluate(long, values) == 0:
+        return first
+    share = divide(subtract(along, slides[0]), long)
+    return add(first, multiply(share, subtract(last, first)))
 
 
 def _wanted(work: _Work) -> Wanted | None:

@@ -9,11 +9,11 @@ from ringwright.geometry.part import Part, Vector
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.design.hands import hands_of
 from ringwright.lang.design.making import Maker, Unsettled
-from ringwright.lang.kinds.load import mass_of
+from ringwright.lang.kinds.load import along_across_up, mass_of
 from ringwright.lang.solve.algebra import add, divide, multiply, negate
 from ringwright.lang.solve.terms import Constant, Term, Unknown
 from ringwright.lang.units import AREAL_MASS, LINEAR_MASS
-from ringwright.lang.values.value import Amount, Items, Pair, Reference
+from ringwright.lang.values.value import Amount, Items, Pair, Reference, Value
 
 Shares: TypeAlias = tuple[tuple[Term, float], ...]
 """A mass as a sum: each term is taken so many times."""
@@ -25,7 +25,8 @@ class Entry(NamedTuple):
     name: the part's id, or that of the load or allowance. owner: id of the component. sort: 'part', 'strip', 'load',
     'allowance' or 'ballast'. stock: what it is cut from, '' for what is not cut. mass: g, of all copies. at: its middle, mm; None
     where it has no place. shares: the mass as a sum. place: its x, y and z as terms, where they are more than numbers.
-    part: whose form it has. size: of a load, mm. slides: of what slides, the ends of its range as terms.
+    part: whose form it has. size: of a load, mm. slides: of what slides, the ends of its range along x as terms; rail:
+    its y and its z at both.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Entry(NamedTuple):
     part: Part | None = None
     size: Vector | None = None
     slides: tuple[Term, Term] | None = None
+    rail: tuple[tuple[Term, Term], tuple[Term, Term]] | None = None
 
 
 def ledger(tree: Tree, maker: Maker, parts: Sequence[Part]) -> tuple[Entry, ...]:
@@ -167,9 +169,8 @@ def _of_load(maker: Maker, component: Component) -> Iterator[Entry]:
     )  # fmt: skip
     at = maker.value(component, "at")
     if isinstance(at, Pair):
-        assert isinstance(at.first, Amount)
-        assert isinstance(at.second, Amount)
-        yield entry._replace(slides=(at.first.term, at.second.term))
+        (x0, y0, z0), (x1, y1, z1) = (_terms(end) for end in (at.first, at.second))
+        yield entry._replace(slides=(x0, x1), rail=((y0, y1), (z0, z1)))
         return
     if at is None:
         yield entry
@@ -182,6 +183,13 @@ def _of_load(maker: Maker, component: Component) -> Iterator[Entry]:
         yield entry._replace(name=f"{component.id}.left", at=(x, -y, z), place=(along, negate(across), up))
     else:
         yield entry
+
+
+def _terms(end: Value) -> tuple[Term, Term, Term]:
+    """Return the place of one end of a range."""
+    found = along_across_up(end)
+    assert found is not None
+    return found
 
 
 def _of_piece(maker: Maker, piece: Component) -> Iterator[Entry]:

@@ -36,9 +36,13 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     if at is None:
         return
     terms = along_across_up(at)
-    if terms is None:
+    rest: tuple[Term | None, ...] = (None, Constant(0.0), Constant(0.0))
+    if isinstance(at, Pair):
         elaboration.later(component, "x")
-    rest = (None, Constant(0.0), Constant(0.0))
+        if isinstance(at.first, Items):
+            rest = (None, None, None)
+            elaboration.later(component, "y")
+            elaboration.later(component, "z")
     for solved, term in zip(PLACES, terms or rest, strict=True):
         if term is not None:
             unknown = elaboration.unknown(component, solved.name)
@@ -70,7 +74,7 @@ KIND = Kind(
         Property(
             "at",
             "where",
-            "where its middle is: a place along x, a point in the aircraft, or a range in which it slides",
+            "where its middle is: a place along x, a point in the aircraft, or a range of either in which it slides",
             "at = 10 mm to 85 mm",
             axis="along",
             required=True,

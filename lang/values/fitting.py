@@ -331,12 +331,16 @@ def _is_spot(value: Value, bent: bool) -> bool:
 
 
 def _is_group(node: nodes.Expression) -> bool:
+    if isinstance(node, nodes.Range):
+        return _is_group(node.first)
     return isinstance(node.operand if isinstance(node, nodes.Measured) else node, nodes.Group)
 
 
 def _is_where(value: Value, forms: tuple[str, ...]) -> bool:
     if isinstance(value, Pair):
-        return "range" in forms and value.word == "to" and all_lengths((value.first, value.second))
+        ends = (value.first, value.second)
+        is_line = "point" in forms and all(is_point(end, 3) for end in ends)
+        return "range" in forms and value.word == "to" and (all_lengths(ends) or is_line)
     return all_lengths((value,)) or ("point" in forms and is_point(value, 3))
 
 

@@ -264,3 +264,41 @@ def test_parts_alone_have_no_balance(compiled):
     found = compile_spec("main.wright", lambda _: text.encode(), ["F2"])
     assert found.findings == ()
     assert found.design.weighed is None
+
+
+def test_a_load_slides_along_a_line(built):
+    """From low in the nose to high behind: where it balances it is as high as the line is there."""
+    text = USUAL + "load battery { mass = 180 g, at = (10 mm, 4 mm, -30 mm) to (90 mm, 4 mm, 10 mm) }\n"
+    middle = built(text)
+    assert [middle.value(f"battery.{axis}") for axis in "xyz"] == [50, 4, -10]
+    found = built(text + "balance { target = 30 mm }\n")
+    at = (30 * 282 + 90 * 20 - 12 * 160) / 180
+    assert found.value("battery.x") == pytest.approx(at)
+    assert found.value("battery.z") == pytest.approx(-30 + (at - 10) / 2)
+    assert found.value("test.balance_z") == pytest.approx(180 * found.value("battery.z") / 282)
+    assert found.value("test.balance_y") == pytest.approx(180 * 4 / 282)
+
+
+BODY = """
+offsets hull {{
+    section = box
+    | station | x [mm] | half [mm] | top [mm] | bottom [mm] |
+    | A       | {0} | 33 | 34 | -37 |
+    | B       | {1} | 37 | 36 | -43 |
+    | C       | {2} | 20 | 30 | -30 |
+}}
+body shell {{ offsets = hull, stock = board }}
+saddle seat {{ outline = rect(60 mm, 12 mm), place = ({3} mm, 0 mm, -40 mm) }}
+strip spruce {{ section = 5 mm by 5 mm, length = 1 m, density = 450 kg/m3, piece rail {{ along = hull.top }} }}
+"""
+
+
+@given(st.integers(-300, 300))
+def test_a_body_moved_moves_its_balance_by_as_much(built, by):
+    here, there = (built(BODY.format(*(x + dx for x in (0, 90, 200, 100)))) for dx in (0, by))
+    assert there.value("test.mass") == pytest.approx(here.value("test.mass"), rel=1e-9)
+    moved = there.value("test.balance_x") - here.value("test.balance_x")
+    assert moved == pytest.approx(by, abs=1e-6)
+    for name in ("balance_y", "balance_z"):
+        assert there.value(f"test.{name}") == pytest.approx(here.value(f"test.{name}"), abs=1e-6)
+    assert here.value("test.balance_y") == pytest.approx(0, abs=1e-9)
