@@ -75,10 +75,10 @@ def improve(
     best = score(bench, boards)
     if best.sheets == 0 or len(items) > _MOST:
         return boards
-    told(0, best, False)
     search = None
     work = 0
     try:
+        told(0, best, False)
         for order in _orders(bench):
             if 2 * work > most:
                 break

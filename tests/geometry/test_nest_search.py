@@ -143,6 +143,21 @@ def test_an_interrupt_ends_the_search_and_keeps_the_best() -> None:
     assert [stopped for _, stopped in said] == [False] * 9 + [True]
 
 
+def test_after_an_interrupt_no_other_stock_is_searched() -> None:
+    ply = BOARD._replace(name="ply")
+    parts = [*gussets(), *(one._replace(id=f"ply.{one.id}", stock=ply) for one in gussets())]
+    said: list[Progress] = []
+
+    def told(one: Progress) -> None:
+        said.append(one)
+        if not one.stopped:
+            raise KeyboardInterrupt
+
+    sheets = nest(parts, CUTTING, "thorough", progress=told)
+    assert [(one.stock, one.stopped) for one in said] == [("board", False), ("board", True)]
+    assert verify(sheets, parts, CUTTING) == ()
+
+
 def test_progress_counts_up_and_says_how_good_the_best_is() -> None:
     said: list[Progress] = []
     with pytest.MonkeyPatch.context() as patch:
