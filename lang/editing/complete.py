@@ -106,7 +106,7 @@ def _statements(analysis: Analysis, path: Path, here: Cursor, kind: Kind | None)
     inner = here.blocks[-1].kind if here.blocks else ""
     component = _component_here(analysis, path, here)
     if inner == "make":
-        yield from _parameters(analysis, here, component)
+        yield from _parameters(analysis, here)
         return
     if kind is not None and inner != "recipe":
         given = set(component.properties) if component is not None else set()
@@ -131,12 +131,12 @@ def _statements(analysis: Analysis, path: Path, here: Cursor, kind: Kind | None)
             yield Offer(each.word, "statement", here.start, f"{each.word} ", each.form, each.doc, 3)
 
 
-def _parameters(analysis: Analysis, here: Cursor, component: Component | None) -> Iterator[Offer]:
+def _parameters(analysis: Analysis, here: Cursor) -> Iterator[Offer]:
     """Yield the parameters of the recipe that a `make` names."""
-    recipe = component.made.recipe if component is not None and component.made is not None else None
+    wanted = here.blocks[-1].recipe.rpartition(".")[2].strip()
     for file in analysis.compiled.project.files.values():
         for statement in file.statements:
-            if isinstance(statement, nodes.Recipe) and statement.span == recipe:
+            if isinstance(statement, nodes.Recipe) and statement.name == wanted:
                 for each in statement.parameters:
                     insert = f"{each.name} = "
                     yield Offer(each.name, "property", here.start, insert, f"of {statement.name}")

@@ -4,17 +4,23 @@ import re
 from typing import NamedTuple
 
 _MARKS = re.compile(r'"(?:\\[^\r\n]|[^"\\\r\n])*"?|#[^\n]*|[{}()\[\],\n]')
-_HEAD = re.compile(r"([A-Za-z]\w*)(?:[ \t]+([A-Za-z]\w*))?(?:[ \t]+([A-Za-z]\w*))?[ \t\r\n]*$")
+_HEAD = re.compile(r"([A-Za-z]\w*)(?:[ \t]+([A-Za-z]\w*))?[ \t\r\n]*$")
+_MADE = re.compile(
+    r"\bmake[ \t]+([A-Za-z]\w*(?:[ \t]*\.[ \t]*[A-Za-z]\w*)*)(?:[ \t]+([A-Za-z]\w*))?[ \t\r\n]*$"
+)
 _PARTIAL = re.compile(r"[A-Za-z][A-Za-z0-9_]*$")
-_MADE = 3
 
 
 class Block(NamedTuple):
-    """A block that is open at the cursor: kind and name as written, '' where one is left out; where its brace stands."""
+    """A block that is open at the cursor: kind and name as written, '' where one is left out; where its brace stands.
+
+    recipe: of a `make`, the recipe that it names, dots and all.
+    """
 
     kind: str
     name: str
     brace: int
+    recipe: str = ""
 
 
 class Cursor(NamedTuple):
@@ -64,11 +70,12 @@ def cursor(text: str, offset: int) -> Cursor:
 
 
 def _block(head: str, brace: int) -> Block:
-    match = _HEAD.search(head.rpartition("}")[2])
+    head = head.rpartition("}")[2]
+    made = _MADE.search(head)
+    if made is not None:
+        return Block("make", made[2] or "", brace, made[1])
+    match = _HEAD.search(head)
     if match is None:
         return Block("", "", brace)
-    first, second, third = match.groups()
-    if first in ("make", "recipe"):
-        # A recipe is written with its parameters: their brackets have hidden its head from here.
-        return Block(first, third or second or "", brace)
-    return Block(first, second or "", brace)
+    # A recipe is written with its parameters: their brackets have hidden its head from here.
+    return Block(match[1], match[2] or "", brace)
