@@ -231,7 +231,7 @@ class _Planter:
             beside.counts[kind.name] = beside.counts.get(kind.name, 0) + 1
             name = kind.name if kind.alone else f"{kind.name}_{beside.counts[kind.name]}"
         if kind.alone:
-            key = (path, kind.name)
+            key = (parent or path, kind.name)
             if key in self.alone:
                 self.report.say(
                     "given-twice",

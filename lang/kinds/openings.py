@@ -63,7 +63,8 @@ def opened(
         for taken in seats.cut_from(maker, component, outline):
             notes[seats.note(maker, taken.component)] = None
             if not crosses(taken.outline, outline):
-                found.append(taken)
+                # What another seat has taken already is no hole.
+                found += [taken] if covers(outline, taken.outline) else []
                 continue
             # What leaves a rim leaves it of what the seat has left.
             rim = None if rim is None else _notched(rim, taken, component.id)

@@ -1,7 +1,7 @@
 """No kind: the seats of wings in the sheets, formers and panels that they meet."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 from ringwright.geometry import seat as cutting
@@ -121,7 +121,7 @@ def _way_in(maker: "Maker", saddle: "Component", seat: Seat) -> str:
             continue
         if component.kind.name == "side":
             made = sheeted(maker, component)
-            shape = cutting.section(seat, made.lines[0].y) if _is_beside(made, seat) else None
+            shape = cutting.section(seat, _breadth(made)) if _is_beside(made, seat) else None
             if shape is None:
                 continue
             x = min(max((shape.bounds[0] + shape.bounds[2]) / 2, made.reach[0]), made.reach[1])
@@ -230,7 +230,7 @@ def cut_from_sheet(
     is_side = component.kind.name == "side"
     frame = Flat((0.0, 0.0, 0.0), AFT, UP) if is_side else Flat((0.0, 0.0, BELOW), AFT, STARBOARD)
     for saddle, seat in found:
-        shapes = [cutting.section(seat, made.lines[0].y)] if is_side else list(_levels(made, seat))
+        shapes = [cutting.section(seat, _breadth(made))] if is_side else list(_levels(made, seat))
         for shape in shapes:
             for path in cutting.drawn(shape.intersection(view)):
                 left, _, right, _ = bounds(path)
@@ -263,6 +263,11 @@ def _levels(made: Sheeted, seat: Seat) -> Iterator["Polygon"]:
             for at, stop, way in ((start, made.reach[0], -1), (end, made.reach[1], 1))
         )
         yield box(start, -seat.span, end, seat.span)
+
+
+def _breadth(made: Sheeted) -> Callable[[float], float]:
+    """Return how far out a side stands at a place along x; past its ends as at them."""
+    return lambda x: made.lines[0].y(_held(x, made.reach))
 
 
 def _held(x: float, reach: tuple[float, float]) -> float:

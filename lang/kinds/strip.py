@@ -13,9 +13,15 @@ if TYPE_CHECKING:
 
 def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
     """Return how many lengths are bought, and what is left over of them. Raises GeometryError, Unsettled."""
-    from ringwright.geometry.numbers import total
+    from ringwright.geometry.errors import GeometryError
+    from ringwright.geometry.numbers import short, total
     from ringwright.lang.kinds.strips import cut_list
 
+    width, height = maker.size(component, "section")
+    if min(width, height) <= 0:
+        raise GeometryError(
+            "no-size", f"a strip of {short(width, 2)} by {short(height, 2)} mm has no section"
+        )
     cut = cut_list(maker, component)
     return {"lengths": float(len(cut)), "left": total(bar.left for bar in cut)}
 

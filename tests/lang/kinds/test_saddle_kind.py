@@ -170,3 +170,19 @@ def test_a_wing_says_its_own_seat(built):
     one, other = (Polygon(flattened(part.outline, 0.005)) for part in parts)
     assert one.symmetric_difference(other).area < 2.0
     assert parts[0].notes[-1] == "seat of main"
+
+
+def test_a_seat_may_run_out_at_an_end(built):
+    made = built(saddle(270, -40, ", open = below"))
+    part = made.part("hull.sides.right")
+    aft = [in_space(part.placement, at) for at in part.outline.points]
+    edge = [z for x, _, z in aft if x > 309.9]
+    # There the section is as high as it is 40 mm behind its leading edge, with room square to its slope.
+    assert min(edge) == pytest.approx(-40 + 11 + 5 * 25 / 30 + 0.5 * math.hypot(30, 5) / 30, abs=0.02)
+
+
+def test_what_one_seat_has_taken_another_leaves_alone(built):
+    one = saddle(80, -40, ", open = below")
+    again = "saddle other { outline = rect(40 mm, 10 mm), place = (140 mm, 0 mm, -38 mm), open = below }\n"
+    areas = [built(text).part("F3").properties.area for text in (one, one + again)]
+    assert areas[0] == pytest.approx(areas[1], abs=1e-6)

@@ -76,3 +76,10 @@ def test_bolts_that_leave_the_firewall_are_refused(judged):
     assert said.errors == ["hole-outside"]
     assert judged(firewall("down = 40 deg, through = -98 mm")).errors == ["impossible-dimension"]
     assert judged(firewall("down = 2 deg")).errors == ["missing-property"]
+
+
+def test_each_firewall_has_one_thrust_of_its_own(built, judged):
+    two = firewall("through = -98 mm") + firewall("through = 200 mm", at="300 mm").replace("F1", "F9")
+    assert built(two).value("F9.thrust.arm") == pytest.approx(100)
+    twice = "former F1 { at = 0 mm, stock = ply, outline = circle(90 mm), thrust { through = -9 mm }, thrust { through = 9 mm } }\n"
+    assert judged(twice).errors == ["given-twice"]
