@@ -66,11 +66,13 @@ def compile_spec(
     only: Sequence[str] = (),
     change: Callable[[Tree], Tree] | None = None,
     parse: Parse = parse,
+    assembled: bool = False,
 ) -> Compiled:
     """Compile the spec at `main`, a path for `read`; with `only`, just those components or parts and what they lean on.
 
     change: what is tried on the components before anything is worked out. parse: what reads a text, where some of it has
-    been read before. Raises project.Refused where the spec itself cannot be read, NoSuchName where there is none of those in `only`.
+    been read before. assembled: the parts are held against each other as they sit in the aircraft. Raises
+    project.Refused where the spec itself cannot be read, NoSuchName where there is none of those in `only`.
     """
     project, findings = gather(main, read, parse)
     tree, planted = plant(project)
@@ -113,6 +115,10 @@ def compile_spec(
         dimensions |= whole.dimensions
         steps = whole.steps
         found = (*found, *doubts(tree, maker, parts, whole, about, bool(elaborated.late)))
+        if assembled:
+            from ringwright.lang.design.assembly import assembly
+
+            found = (*found, *assembly(tree, maker, parts, found))
     values = {**_named(solution.values, elaborated, dimensions), **measured}
     found = (
         *found,
@@ -133,7 +139,7 @@ def compile_spec(
     )  # fmt: skip
     if only:
         design = design._replace(parts=tuple(part for part in parts if _is_asked(part, only)))
-    return Compiled(project, design, checks.accepted(tree, checks.once(found), not only), aside)
+    return Compiled(project, design, checks.accepted(tree, checks.once(found), not only, assembled), aside)
 
 
 def _is_asked(part: Part, only: Sequence[str]) -> bool:

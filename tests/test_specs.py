@@ -14,7 +14,7 @@ GALLERY = sorted(path for path in SPECS.rglob("*.wright") if path.name != SHELF)
 
 @pytest.mark.parametrize("path", GALLERY, ids=lambda path: path.stem)
 def test_specs_compile_without_a_warning(path: Path) -> None:
-    compiled = compile_spec(path.name, reader(path.parent))
+    compiled = compile_spec(path.name, reader(path.parent), assembled=True)
     said = [finding for finding in compiled.findings if finding.severity in ("error", "warning")]
     assert [f"{finding.code}: {finding.message}" for finding in said] == []
     assert compiled.design is not None

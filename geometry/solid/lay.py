@@ -129,20 +129,16 @@ def _facets(placement: Bent) -> Iterator[Patch]:
         for k, corner in enumerate(facet.space):
             before, after = facet.space[k - 1], facet.space[(k + 1) % 3]
             wide = angle_between(minus(before, corner), minus(after, corner))
-            around.setdefault(_spot(corner), []).append((wide, normal))
+            around.setdefault(corner, []).append((wide, normal))
     ways = {spot: _through(normals, placement.plane) for spot, normals in around.items()}
     for facet in placement.facets:
-        a, b, c = (ways[_spot(corner)] for corner in facet.space)
+        a, b, c = (ways[corner] for corner in facet.space)
         yield Patch(facet.flat, facet.space, (a, b, c))
 
 
 def _away(facet: Facet) -> Vector:
     a, b, c = facet.space
     return unit(cross(minus(c, a), minus(b, a)))
-
-
-def _spot(at: Vector) -> Vector:
-    return round(at[0], 6) + 0.0, round(at[1], 6) + 0.0, round(at[2], 6) + 0.0
 
 
 def _through(normals: list[tuple[float, Vector]], plane: Vector | None) -> Vector:

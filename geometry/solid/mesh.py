@@ -38,7 +38,7 @@ def solids_of(part: Part) -> tuple[Solid, ...]:
     """The solids of a part: one for each of its copies that has a place."""
     slabs = slabs_of(part) if places_of(part) else ()
     return tuple(
-        Solid(part.id, number, *_meshed(part, lay_of(place, part.stock), slabs))
+        solid_at(part, number, lay_of(place, part.stock), slabs)
         for number, place in enumerate(places_of(part), start=1)
     )
 
@@ -48,7 +48,8 @@ def places_of(part: Part) -> tuple[Placement, ...]:
     return () if part.placement is None else (part.placement, *part.others)
 
 
-def _meshed(part: Part, lay: Lay, slabs: tuple[Slab, ...]) -> tuple[tuple[Vector, ...], tuple[Triangle, ...]]:
+def solid_at(part: Part, copy: int, lay: Lay, slabs: tuple[Slab, ...]) -> Solid:
+    """One copy of a part, of which the slabs are known, where it lies."""
     vertices: list[Vector] = []
     triangles: list[Triangle] = []
     for slab in slabs:
@@ -56,7 +57,7 @@ def _meshed(part: Part, lay: Lay, slabs: tuple[Slab, ...]) -> tuple[tuple[Vector
         found, faces = _slab(part, lay, slab)
         vertices += found
         triangles += [(a + base, b + base, c + base) for a, b, c in faces]
-    return tuple(vertices), tuple(triangles)
+    return Solid(part.id, copy, tuple(vertices), tuple(triangles))
 
 
 def _slab(part: Part, lay: Lay, slab: Slab) -> tuple[list[Vector], list[Triangle]]:

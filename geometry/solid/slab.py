@@ -57,6 +57,16 @@ def _without(region: Geometry, paths: tuple[Path, ...] | list[Path]) -> Geometry
     return shapely.difference(region, shapely.union_all([shapely.make_valid(each) for each in cut]))
 
 
+def bevelled_region(region: Geometry, part: Part, share: float) -> Geometry:
+    """A region of a part's drawing with its bevelled edges where they are at a share of its thickness."""
+    import shapely
+
+    if not part.bevels:
+        return region
+    pieces = [each for each in getattr(region, "geoms", (region,)) if each.geom_type == "Polygon"]
+    return shapely.union_all([shapely.make_valid(bevelled(each, part, share)) for each in pieces])
+
+
 def bevelled(shape: Polygon, part: Part, share: float) -> Polygon:
     """A polygon of a part's drawing with its bevelled edges where they are at a share of its thickness: 0 the drawn
     face, 1 the other. Its corners stay the same ones.

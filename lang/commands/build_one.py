@@ -69,7 +69,7 @@ class Built(NamedTuple):
 def build(argument: str, options: Options) -> Built:
     """Build one spec; what is wrong with it goes to standard error."""
     try:
-        spec, compiled = compile_argument(argument, options.only)
+        spec, compiled = compile_argument(argument, options.only, assembled=True)
     except Trouble as trouble:
         return _trouble(argument, str(trouble))
     show(compiled.findings, spec, compiled.project.sources, options.color)

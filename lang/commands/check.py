@@ -53,7 +53,7 @@ def run(arguments: list[str]) -> int:
     found: list[Fact] = []
     for argument in options.specs:
         try:
-            spec, compiled = compile_argument(argument, options.only)
+            spec, compiled = compile_argument(argument, options.only, assembled=True)
         except Trouble as trouble:
             worst = max(worst, complain("check", str(trouble)))
             whole = False

@@ -112,15 +112,21 @@ def find_spec(argument: str) -> Spec:
 
 
 def compile_argument(
-    argument: str, only: Sequence[str] = (), change: "Callable[[Tree], Tree] | None" = None
+    argument: str,
+    only: Sequence[str] = (),
+    change: "Callable[[Tree], Tree] | None" = None,
+    assembled: bool = False,
 ) -> "tuple[Spec, Compiled]":
-    """Compile the spec that a command line names, or those parts of it; change: what is tried on it. Raises Trouble."""
+    """Compile the spec that a command line names, or those parts of it. Raises Trouble.
+
+    change: what is tried on it. assembled: its parts are held against each other, too.
+    """
     from ringwright.lang.components.project import Refused, reader
     from ringwright.lang.pipeline import NoSuchName, compile_spec
 
     spec = find_spec(argument)
     try:
-        return spec, compile_spec(spec.name, reader(spec.root), only, change)
+        return spec, compile_spec(spec.name, reader(spec.root), only, change, assembled=assembled)
     except Refused as refused:
         raise Trouble(str(refused).replace(f"'{spec.name}'", f"'{argument}'"), refused.code) from None
     except NoSuchName as none:

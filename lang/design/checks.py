@@ -267,10 +267,17 @@ def _place(finding: Diagnostic) -> tuple[str, int]:
     return ("", 0) if finding.span is None else (finding.span.source, finding.span.start)
 
 
-def accepted(tree: Tree, findings: tuple[Diagnostic, ...], whole: bool) -> tuple[Diagnostic, ...]:
+ASSEMBLED = ("parts-overlap", "slot-empty")
+"""Warnings of how parts lie together, which not every compile looks at."""
+
+
+def accepted(
+    tree: Tree, findings: tuple[Diagnostic, ...], whole: bool, assembled: bool
+) -> tuple[Diagnostic, ...]:
     """Return the findings, warnings that the component they stand in accepts as accepted, and what accepts are for nothing.
 
-    whole: the whole spec was judged, so that a warning that is accepted and not found is there no more.
+    whole: the whole spec was judged, so that a warning that is accepted and not found is there no more. assembled: so was
+    how its parts lie together.
     """
     accepts = [(accept, component) for component in tree.components.values() for accept in component.accepts]
     if not accepts:
@@ -285,7 +292,8 @@ def accepted(tree: Tree, findings: tuple[Diagnostic, ...], whole: bool) -> tuple
         judged.append(finding)
     broken = any(finding.severity == "error" for finding in findings)
     for accept in dict.fromkeys(accept for accept, _ in accepts):
-        judged += _of_accept(accept, accept in heard or broken or not whole)
+        unjudged = broken or not whole or (accept.code in ASSEMBLED and not assembled)
+        judged += _of_accept(accept, accept in heard or unjudged)
     return tuple(judged)
 
 

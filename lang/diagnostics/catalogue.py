@@ -156,6 +156,9 @@ _LINES = (
     ("nothing-to-coat", "warning", "an allowance goes on what nothing is cut from"),
     ("range-backwards", "error", "a range along x runs forward"),
     ("stock-without-mass", "warning", "a stock has no mass, and the model is weighed"),
+    # -- the assembled model
+    ("parts-overlap", "warning", "two parts lie in one another"),
+    ("slot-empty", "warning", "nothing goes through a slot"),
     # -- skins
     ("bare-former", "note", "a skin ends at a former's near face"),
     ("does-not-settle", "error", "a skin that has to stretch cannot be laid flat"),

@@ -19,6 +19,7 @@ SUBJECTS = (
     "solving",
     "stacks",
     "balance",
+    "assembly",
     "skins",
     "wings",
     "shapes",

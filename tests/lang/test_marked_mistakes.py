@@ -303,6 +303,10 @@ a lens in percent of its chord
 """}),
     ("piece-form", "strip spruce { section = 6 mm by 6 mm, length = 1 m, piece «strut» { from = (4 mm, 4 mm, 2 mm) } }", "", {}),
     ("plan-scale", 'model heron { title = "Marsh Heron", plan_scale = «-145 %» }', "alone", {}),
+    ("parts-overlap", """\
+panel floor { view = top, stock = board, outline = rect(120 mm, 60 mm), place = (0 mm, 0 mm, 0 mm) }
+panel «keel» { view = side, stock = board, outline = rect(80 mm, 40 mm), place = (0 mm, 2.4 mm, -10 mm) }
+""", "", {}),
     ("plates-meet", """\
 stack cowl {
     stock = board
@@ -378,6 +382,13 @@ wrap «deck» {
 }
 """, "", {}),
     ("skin-too-thick", "wrap «skin» { over = [(0 mm, circle(2.8 mm)), (40 mm, circle(2.8 mm))], stock = ply }", "", {}),
+    ("slot-empty", """\
+panel floor {
+    view = top, stock = board, outline = rect(120 mm, 60 mm), place = (0 mm, 0 mm, 0 mm)
+    slot «tab» { length = 40 mm, takes = board, at = (10 mm, 20 mm) }
+}
+panel keel { view = side, stock = board, outline = rect(80 mm, 40 mm), place = (0 mm, 2.4 mm, -24.8 mm) }
+""", "", {}),
     ("slot-width", "panel floor { outline = rect(60 mm, 40 mm), stock = board, slot «s» { length = 20 mm } }", "", {}),
     ("station-sticks-out", """\
 offsets fuselage {
@@ -554,7 +565,7 @@ def test_a_mistake_is_said_once_where_it_is_marked(code, marked, how, files):
             raise Refused("missing-file", f"there is no file '{path}'")
         return texts[path].encode()
 
-    found = compile_spec("main.wright", read).findings
+    found = compile_spec("main.wright", read, assembled=True).findings
     assert [finding.code for finding in found] == [code], [finding.message for finding in found]
     assert found[0].span == ("main.wright", len(before), len(before) + len(under))
 

@@ -47,7 +47,8 @@ REPORTS = {"drawing-traced", "how-near", "points-fitted"}
 
 def said(folder: Path) -> list[str]:
     """Compile main.wright of a folder; return all codes."""
-    return [finding.code for finding in compile_spec("main.wright", reader(folder)).findings]
+    found = compile_spec("main.wright", reader(folder), assembled=True).findings
+    return [finding.code for finding in found]
 
 
 def write(folder: Path, example: Example) -> None:
