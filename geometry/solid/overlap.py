@@ -316,7 +316,8 @@ def _filled(
     """What loops of cut edges enclose."""
     import shapely
 
-    inner, outer = [], []
+    inner: list[Geometry] = []
+    outer: list[Geometry] = []
     left = set(following)
     for start in sorted(following):
         if start not in left:

@@ -112,7 +112,6 @@ def _empty(
 def _as_cut(host: Part, outline: Path) -> Path:
     """Return a slot as it lies in the drawing of one hand of a part: there the sheet is cut away."""
     import shapely
-
     from ringwright.geometry.solid.slab import region_of
 
     sheet = region_of(host)

@@ -99,14 +99,11 @@ def test_no_two_parts_of_a_demo_lie_in_one_another(spec: Path) -> None:
 
 
 @pytest.mark.parametrize("spec", DEMOS, ids=lambda spec: spec.stem)
-def test_a_part_that_is_moved_into_another_is_found(spec: Path) -> None:
-    """Each flat part of a demo, turned a quarter about where its middle is, lies in what it held before."""
+def test_a_part_that_lies_in_another_is_found(spec: Path) -> None:
+    """Each part of a demo with a second one in its place: that one, and as deep as thin sheet is thick."""
     compiled = compile_spec(spec.name, reader(spec.parent))
     assert compiled.design is not None
-    parts = compiled.design.parts
-    flat = [part for part in parts if isinstance(part.placement, Flat)]
-    largest = max(flat, key=lambda part: (part.properties.area, part.id))
-    frame = largest.placement
-    assert isinstance(frame, Flat)
-    copy = largest._replace(id="copy", component="copy", placement=Flat(frame.origin, frame.v, frame.u))
-    assert any("copy" in (each.one, each.other) for each in overlaps([*parts, copy]))
+    placed = [each for each in compiled.design.parts if each.placement is not None]
+    for each in placed[:: max(1, len(placed) // 6)]:
+        (found,) = overlaps([each, each._replace(id="copy", component="copy", edges=())])
+        assert found.deep >= 0.5 * min(each.stock.thickness, 4), each.id
