@@ -78,8 +78,8 @@ def _slab(part: Part, lay: Lay, slab: Slab) -> tuple[list[Vector], list[Triangle
         return numbers[key]
 
     for patch, shape in _pieces(lay, slab.region):
-        moved = _bevels(shape, part, slab, thick) if part.bevels and lay.flat else {}
-        for corners in _triangles(shape):
+        moved = _bevels(shape, part, slab, thick) if part.bevels and lay.flat and shape is not None else {}
+        for corners in (patch.flat,) if shape is None else _triangles(shape):
             a, b, c = (number(spot, moved.get(spot, (spot, spot)), patch) for spot in corners)
             if len({a, b, c}) == 3:
                 faces.append((a, b, c))
@@ -102,20 +102,21 @@ def _bevels(shape: Polygon, part: Part, slab: Slab, thick: float) -> dict[Point,
     return {tuple(a): (tuple(b), tuple(c)) for a, b, c in zip(*corners, strict=True)}
 
 
-def _pieces(lay: Lay, region: Geometry) -> Iterator[tuple[Patch, Polygon]]:
-    """The parts of a region that each patch carries."""
+def _pieces(lay: Lay, region: Geometry) -> Iterator[tuple[Patch, Polygon | None]]:
+    """The parts of a region that each patch carries, None where that is the whole patch."""
+    import numpy as np
     import shapely
 
     if lay.flat:
         yield from ((lay.patches[0], piece) for piece in _polygons(region))
         return
-    cells = [shapely.Polygon(patch.flat) for patch in lay.patches]
+    cells = shapely.polygons(np.array([patch.flat for patch in lay.patches]))
     grown = _grown(region)
     shapely.prepare(grown)
     whole = shapely.covers(grown, cells)
-    for patch, cell, covered in zip(lay.patches, cells, whole, strict=True):
+    for patch, cell, covered in zip(lay.patches, cells, whole.tolist(), strict=True):
         if covered:
-            yield patch, cell
+            yield patch, None
         else:
             cut = shapely.intersection(cell, grown, grid_size=_GRID)
             yield from ((patch, piece) for piece in _polygons(cut))

@@ -137,7 +137,8 @@ def _overlap(one: _Met, other: _Met, tolerance: float) -> Overlap | None:
         edge = min(tolerance, thick / 4)
         depths = [edge, (0.5 + _OFF) * thick, thick - edge] if a is host else [(0.5 + _OFF) * thick]
         if any(_wide(_shared(a, b, depth), tolerance) for depth in depths):
-            return _measured(one, other, a, b, tolerance)
+            found = _measured(one, other, a, b, tolerance)
+            return found if found.deep > tolerance else None
     return None
 
 
@@ -264,23 +265,14 @@ def _section(guest: _Met, patch: Patch, depth: float) -> Geometry | None:
     mixed = guest.triangles[above[guest.triangles].any(axis=1) & ~above[guest.triangles].all(axis=1)]
     if not len(mixed):
         return None
-    following: dict[tuple[int, int], tuple[int, int]] = {}
-    for p, q, r in mixed.tolist():
-        ups = above[p], above[q], above[r]
-        # Cut along the edge that goes down, out along the edge that comes up.
-        edges = ((p, q), (q, r), (r, p))
-        for k in range(3):
-            if ups[k] and not ups[(k + 1) % 3]:
-                down = edges[k]
-            elif not ups[k] and ups[(k + 1) % 3]:
-                up = edges[k]
-        following[_key(down)] = _key(up)
+    # Cut along the edge that goes down, out along the edge that comes up.
+    ups = above[mixed]
+    ahead, ups_ahead = mixed[:, [1, 2, 0]], ups[:, [1, 2, 0]]
+    edges = np.sort(np.stack([mixed, ahead], axis=2), axis=2)
+    down, up = (edges[turn].tolist() for turn in (ups & ~ups_ahead, ~ups & ups_ahead))
+    following = {(i, j): (k, m) for (i, j), (k, m) in zip(down, up, strict=True)}
     spots = _spots(guest.points, height, sorted(following), (a, u, v), patch)
     return _filled(following, spots)
-
-
-def _key(edge: tuple[int, int]) -> tuple[int, int]:
-    return edge if edge[0] < edge[1] else (edge[1], edge[0])
 
 
 def _spots(
@@ -329,6 +321,9 @@ def _filled(
             at = following[at]
         if len(ring) > 2:
             twice = sum(p[0] * q[1] - p[1] * q[0] for p, q in zip(ring, [*ring[1:], ring[0]], strict=True))
-            (outer if twice > 0 else inner).append(shapely.make_valid(shapely.Polygon(ring)))
-    filled = shapely.union_all(outer)
-    return shapely.difference(filled, shapely.union_all(inner)) if inner else filled
+            filled = shapely.Polygon(ring)
+            if not shapely.is_valid(filled):
+                filled = shapely.make_valid(filled, method="structure", keep_collapsed=False)
+            (outer if twice > 0 else inner).append(filled)
+    whole = outer[0] if len(outer) == 1 else shapely.union_all(outer)
+    return shapely.difference(whole, shapely.union_all(inner)) if inner else whole

@@ -83,7 +83,7 @@ def _moved_in(ring: list[Point], bevels: tuple[Bevel, ...], share: float) -> lis
     """Corners of a ring, its edges on a bevel moved to their left or right by its width at that depth."""
     edges = list(zip(ring, [*ring[1:], ring[0]], strict=True))
     inwards = _inwards(ring)
-    off = [inwards * _width(edge, bevels, share) for edge in edges]
+    off = [inwards * (drawn + share * (back - drawn)) for drawn, back in _widths(edges, bevels)]
     return [_corner(edges[k - 1], edges[k], off[k - 1], off[k]) for k in range(len(ring))]
 
 
@@ -94,17 +94,20 @@ def _inwards(ring: list[Point]) -> float:
     return 1.0 if LinearRing(ring).is_ccw else -1.0
 
 
-def _width(edge: tuple[Point, Point], bevels: tuple[Bevel, ...], share: float) -> float:
-    from shapely import LineString, Point
+def _widths(edges: list[tuple[Point, Point]], bevels: tuple[Bevel, ...]) -> list[tuple[float, float]]:
+    """How far each edge is bevelled on the drawn face and on the other: by the first bevel that it lies on."""
+    import shapely
 
-    (x0, y0), (x1, y1) = edge
-    middle = Point((x0 + x1) / 2, (y0 + y1) / 2)
-    for bevel in bevels:
+    middles = shapely.points([((x0 + x1) / 2, (y0 + y1) / 2) for (x0, y0), (x1, y1) in edges])
+    found = [(0.0, 0.0)] * len(edges)
+    for bevel in reversed(bevels):
         points = flattened(bevel.path, CHORD)
-        line = LineString([*points, points[0]] if bevel.path.closed else points)
-        if line.distance(middle) < CHORD + _ON:
-            return bevel.drawn + share * (bevel.back - bevel.drawn)
-    return 0.0
+        line = shapely.LineString([*points, points[0]] if bevel.path.closed else points)
+        shapely.prepare(line)
+        for number, on in enumerate(shapely.dwithin(line, middles, CHORD + _ON).tolist()):
+            if on:
+                found[number] = (bevel.drawn, bevel.back)
+    return found
 
 
 def _corner(before: tuple[Point, Point], after: tuple[Point, Point], off: float, then: float) -> Point:

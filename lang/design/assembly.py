@@ -97,8 +97,9 @@ def _empty(
     drawn = tuple(opening.outline for opening in openings.openings(maker, slot, None))
     for host in hosts:
         for outline in drawn:
-            found = filling(host, _as_cut(host, outline), guests)
-            if found and found[0][1] >= FILLED:
+            cut = _as_cut(host, outline)
+            found = () if cut is None else filling(host, cut, guests)
+            if cut is None or (found and found[0][1] >= FILLED):
                 continue
             said = "nothing goes through it"
             if found:
@@ -109,12 +110,18 @@ def _empty(
             return
 
 
-def _as_cut(host: Part, outline: Path) -> Path:
-    """Return a slot as it lies in the drawing of one hand of a part: there the sheet is cut away."""
+def _as_cut(host: Part, outline: Path) -> Path | None:
+    """Return a slot as it lies in the drawing of one hand of a part, where sheet is cut away for it; None where it is
+    cut in another part of the same component.
+    """
     import shapely
     from ringwright.geometry.solid.slab import region_of
 
     sheet = region_of(host)
-    other = mirrored(outline)
-    covered = [shapely.intersection(sheet, shapely.Polygon(path.points)).area for path in (outline, other)]
-    return outline if covered[0] <= covered[1] + 1e-6 else other
+    whole = shapely.convex_hull(sheet)
+    for path in (outline, mirrored(outline)):
+        slot = shapely.Polygon(path.points)
+        within = shapely.intersection(slot, whole)
+        if within.area > 0.3 * slot.area and shapely.intersection(within, sheet).area < 0.1 * within.area:
+            return path
+    return None
