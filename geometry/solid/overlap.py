@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from ringwright.geometry.part import Flat, Part, Vector
 from ringwright.geometry.path import Path, Point, flattened
@@ -18,7 +18,7 @@ from ringwright.geometry.solid.lay import Lay, Patch, lay_of
 from ringwright.geometry.solid.mesh import solid_at
 from ringwright.geometry.solid.near import Body, bodies_of, near_pairs, touching
 from ringwright.geometry.solid.slab import Slab, bevelled_region, slabs_of
-from ringwright.geometry.wrap.vector import cross, minus, plus, times
+from ringwright.geometry.wrap.vector import cross, dot, minus, plus, times
 
 if TYPE_CHECKING:
     import numpy as np
@@ -32,6 +32,8 @@ TOLERANCE = 0.5
 _THIN = 0.9
 """Of thin sheet it is this share of the thickness: what goes right through is found."""
 _FINE = 9
+Box: TypeAlias = tuple[float, float, float, float]
+
 _OFF = 0.0137
 """A share of the thickness that no face of another part is likely to lie at."""
 
@@ -135,7 +137,9 @@ def _overlap(one: _Met, other: _Met, tolerance: float) -> Overlap | None:
     for a, b in ((host, guest), (guest, host)) if guest.lay.flat else ((host, guest),):
         thick = a.body.part.stock.thickness
         edge = min(tolerance, thick / 4)
-        depths = [edge, (0.5 + _OFF) * thick, thick - edge] if a is host else [(0.5 + _OFF) * thick]
+        middle = (0.5 + _OFF) * thick
+        # A bent sheet is met at one of its faces, if at all.
+        depths = [edge, thick - edge, *([middle] if a.lay.flat else ())] if a is host else [middle]
         if any(_wide(_shared(a, b, depth), tolerance) for depth in depths):
             found = _measured(one, other, a, b, tolerance)
             return found if found.deep > tolerance else None
@@ -239,7 +243,9 @@ def _shared(host: _Met, guest: _Met, depth: float) -> Geometry:
         region = bevelled_region(region, part, depth / part.stock.thickness)
     found = []
     for patch in host.patches:
-        section = _section(guest, patch, depth - host.lay.under)
+        xs, ys = zip(*patch.flat, strict=True)
+        around = region.bounds if host.lay.flat else (min(xs), min(ys), max(xs), max(ys))
+        section = _section(guest, patch, depth - host.lay.under, around)
         if section is not None:
             if not host.lay.flat:
                 section = shapely.intersection(section, shapely.Polygon(patch.flat))
@@ -252,9 +258,14 @@ def _shared(host: _Met, guest: _Met, depth: float) -> Geometry:
     return shapely.MultiPolygon(pieces)
 
 
-def _section(guest: _Met, patch: Patch, depth: float) -> Geometry | None:
-    """A mesh cut by the plane of a patch at a depth, in the patch's drawing; None where it is not met."""
+def _section(guest: _Met, patch: Patch, depth: float, around: Box) -> Geometry | None:
+    """A mesh cut by the plane of a patch at a depth, in the patch's drawing; None where nothing of it is there.
+
+    around: (left, low, right, high) of what is asked for; where the mesh does not end in there, all of that is returned
+    that lies in the mesh.
+    """
     import numpy as np
+    import shapely
 
     a, b, c = (plus(at, times(way, depth)) for at, way in zip(patch.space, patch.through, strict=True))
     u, v = minus(b, a), minus(c, a)
@@ -269,61 +280,66 @@ def _section(guest: _Met, patch: Patch, depth: float) -> Geometry | None:
     ups = above[mixed]
     ahead, ups_ahead = mixed[:, [1, 2, 0]], ups[:, [1, 2, 0]]
     edges = np.sort(np.stack([mixed, ahead], axis=2), axis=2)
-    down, up = (edges[turn].tolist() for turn in (ups & ~ups_ahead, ~ups & ups_ahead))
-    following = {(i, j): (k, m) for (i, j), (k, m) in zip(down, up, strict=True)}
-    spots = _spots(guest.points, height, sorted(following), (a, u, v), patch)
-    return _filled(following, spots)
+    down, up = edges[ups & ~ups_ahead], edges[~ups & ups_ahead]
+    start, end = (_crossed(off, height, each, (u, v), patch) for each in (down, up))
+    left, low, right, high = around
+    least, most = np.minimum(start, end), np.maximum(start, end)
+    near = (least[:, 0] <= right) & (most[:, 0] >= left) & (least[:, 1] <= high) & (most[:, 1] >= low)
+    if not near.any():
+        x, y = (left + right) / 2, (low + high) / 2
+        over = (start[:, 1] > y) != (end[:, 1] > y)
+        p, q = start[over], end[over]
+        met = p[:, 0] + (y - p[:, 1]) / (q[:, 1] - p[:, 1]) * (q[:, 0] - p[:, 0]) > x
+        return shapely.box(*around) if met.sum() % 2 else None
+    count = len(guest.points)
+    return _filled(start, down[:, 0] * count + down[:, 1], up[:, 0] * count + up[:, 1])
 
 
-def _spots(
-    points: Numbers,
-    height: Numbers,
-    edges: list[tuple[int, int]],
-    plane: tuple[Vector, Vector, Vector],
-    patch: Patch,
-) -> dict[tuple[int, int], Point]:
-    """Where edges of a mesh pass through a plane, in the patch's drawing. plane: its corner and the ways to the two
-    others.
+def _crossed(
+    off: Numbers, height: Numbers, edges: Counts, ways: tuple[Vector, Vector], patch: Patch
+) -> Numbers:
+    """Where edges of a mesh pass through a plane, in the patch's drawing.
+
+    off: its vertices from the plane's corner; height: over the plane; ways: to the patch's two other corners.
     """
     import numpy as np
 
-    numbers = np.array(edges)
-    low, high = numbers[:, 0], numbers[:, 1]
+    low, high = edges[:, 0], edges[:, 1]
     share = (height[low] / (height[low] - height[high]))[:, None]
-    at = points[low] + share * (points[high] - points[low]) - np.array(plane[0])
-    u, v = np.array(plane[1]), np.array(plane[2])
-    uu, uv, vv = (float(sum(p * q for p, q in zip(*pair, strict=True))) for pair in ((u, u), (u, v), (v, v)))
+    at = off[low] + share * (off[high] - off[low])
+    u, v = ways
+    uu, uv, vv = dot(u, u), dot(u, v), dot(v, v)
     au, av = (at[:, 0] * way[0] + at[:, 1] * way[1] + at[:, 2] * way[2] for way in (u, v))
     whole = uu * vv - uv * uv
     b, c = (au * vv - av * uv) / whole, (av * uu - au * uv) / whole
     (ax, ay), (bx, by), (cx, cy) = patch.flat
-    xs = ax + b * (bx - ax) + c * (cx - ax)
-    ys = ay + b * (by - ay) + c * (cy - ay)
-    return dict(zip(edges, zip(xs.tolist(), ys.tolist(), strict=True), strict=True))
+    return np.stack([ax + b * (bx - ax) + c * (cx - ax), ay + b * (by - ay) + c * (cy - ay)], axis=1)
 
 
-def _filled(
-    following: dict[tuple[int, int], tuple[int, int]], spots: dict[tuple[int, int], Point]
-) -> Geometry:
-    """What loops of cut edges enclose."""
+def _filled(spots: Numbers, keys: Counts, following: Counts) -> Geometry:
+    """What loops of cut edges enclose. spots: where each edge is cut; keys: what it is known by; following: the key of
+    the next one round its loop.
+    """
+    import numpy as np
     import shapely
 
+    order = np.argsort(keys, kind="stable")
+    after = order[np.searchsorted(keys[order], following)].tolist()
     inner: list[Geometry] = []
     outer: list[Geometry] = []
-    left = set(following)
-    for start in sorted(following):
-        if start not in left:
-            continue
+    left = [True] * len(after)
+    for start in order.tolist():
         ring, at = [], start
-        while at in left:
-            left.discard(at)
-            ring.append(spots[at])
-            at = following[at]
+        while left[at]:
+            left[at] = False
+            ring.append(at)
+            at = after[at]
         if len(ring) > 2:
-            twice = sum(p[0] * q[1] - p[1] * q[0] for p, q in zip(ring, [*ring[1:], ring[0]], strict=True))
-            filled = shapely.Polygon(ring)
+            points = spots[ring]
+            filled = shapely.polygons(points)
             if not shapely.is_valid(filled):
                 filled = shapely.make_valid(filled, method="structure", keep_collapsed=False)
-            (outer if twice > 0 else inner).append(filled)
+            is_hole = not shapely.is_ccw(shapely.linearrings(points))
+            (inner if is_hole else outer).append(filled)
     whole = outer[0] if len(outer) == 1 else shapely.union_all(outer)
     return shapely.difference(whole, shapely.union_all(inner)) if inner else whole

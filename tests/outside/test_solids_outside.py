@@ -2,6 +2,7 @@
 balance is reckoned with, which come from integrals over the drawing and know no mesh.
 """
 
+from collections import Counter
 from functools import cache
 from pathlib import Path
 
@@ -35,6 +36,12 @@ def as_trimesh(*solids: Solid) -> trimesh.Trimesh:
     return trimesh.util.concatenate(
         [trimesh.Trimesh(np.array(s.vertices), np.array(s.triangles), process=False) for s in solids]
     )
+
+
+def is_closed(solid: Solid) -> bool:
+    """Every edge is gone along as often one way as the other: more than once where two corners touch."""
+    ways = Counter(edge for a, b, c in solid.triangles for edge in ((a, b), (b, c), (c, a)))
+    return all(count == ways[b, a] for (a, b), count in ways.items())
 
 
 def area(corners: tuple[path.Point, ...]) -> float:
@@ -75,8 +82,7 @@ def test_every_part_of_the_demos(spec: Path) -> None:
     for each in placed:
         solids = solids_of(each)
         mesh = as_trimesh(*solids)
-        assert mesh.is_watertight, each.id
-        assert mesh.is_winding_consistent, each.id
+        assert all(is_closed(solid) for solid in solids), each.id
         assert volume(solids[0]) == pytest.approx(mesh.volume / len(solids), rel=1e-9), each.id
         outer = abs(path.signed_area(each.outline)) * each.stock.thickness
         strips = not isinstance(each.placement, Flat) and facets_of(each) < 0.995 * outer
