@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from ringwright.geometry import outline, path, place
 from ringwright.geometry.blank import Seam, blank
@@ -103,6 +103,7 @@ sizes = st.floats(20.0, 200.0)
 @given(start=sizes, end=sizes, length=st.floats(10.0, 120.0), turn=st.floats(-3.0, 3.0))
 def test_a_ring_is_what_trimesh_revolves(start: float, end: float, length: float, turn: float) -> None:
     """trimesh.creation.revolve of the wall's section, on the same chords."""
+    assume(abs(end - start) < 2 * length)  # steeper ones leave little inside
     made = ring(start + 12, end + 12, length, BOARD.thickness, BOARD.neutral)
     flat = blank(made, Seam("butt"))
     placed = place.rolled(flat, (7, -3, 5), place.AFT, place.UP, place.STARBOARD, turn)
