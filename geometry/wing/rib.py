@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 THINNEST = 0.8
 """Where a rib's tail is thinner it is cut off, mm. Our choice: no tool cuts it, and no glue holds it."""
 
+SHORTEST = 10.0
+"""A section that is shorter holds no rib, mm. Our choice."""
+
 _CHORDS = 0.01
 _ARC = 32
 
@@ -69,18 +72,24 @@ def body(
     """
     from shapely import LineString, Polygon, box
 
+    _check_size(around)
     shape = Polygon(around).buffer(0)
     whole = shape.bounds
     for cover in covers:
         if thickness > 0:
             shape = shape.difference(LineString(cover).buffer(thickness, quad_segs=_ARC))
-    shape = _largest(shape.intersection(box(start, whole[1] - 1.0, end, whole[3] + 1.0)))
-    if shape is None or shape.bounds[2] - shape.bounds[0] < THINNEST:
-        deep = whole[3] - whole[1]
+    shape = _largest(shape)
+    if shape is None:
         raise GeometryError(
             "skin-too-thick",
-            f"nothing is left inside the skins here: the section is {short(deep, 2)} mm deep, and"
-            f" {'each skin' if len(covers) > 1 or _is_around(covers, around) else 'the skin'} {short(thickness, 2)} mm thick",
+            f"nothing is left inside the skins here: the section is {short(whole[3] - whole[1], 2)} mm deep, and"
+            f" {'each' if len(covers) > 1 or _is_around(covers, around) else 'the'} skin {short(thickness, 2)} mm thick",
+        )
+    shape = _largest(shape.intersection(box(start, whole[1] - 1.0, end, whole[3] + 1.0)))
+    if shape is None or shape.bounds[2] - shape.bounds[0] < THINNEST:
+        raise GeometryError(
+            "no-size",
+            f"nothing is left of the section here between {short(start, 2)} and {short(end, 2)} mm behind its leading edge",
         )
     found = Body(shape)
     tail = _tail(found)
@@ -98,6 +107,16 @@ def common(bodies: Sequence[Body]) -> Body:
         kept = _largest(shape.intersection(other.shape))
         shape = shape if kept is None else kept
     return Body(shape)
+
+
+def _check_size(around: Sequence[Point]) -> None:
+    """Refuse a section that is too small to cut. GeometryError 'no-size'."""
+    long = max(x for x, _ in around) - min(x for x, _ in around)
+    if long < SHORTEST:
+        raise GeometryError(
+            "no-size",
+            f"a section {short(long, 2)} mm long holds no rib: let the ribs end further in, or give the tip a chord",
+        )
 
 
 def _is_around(covers: Sequence[Sequence[Point]], around: Sequence[Point]) -> bool:

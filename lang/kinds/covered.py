@@ -6,6 +6,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry import outline as shapes
+from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Bent, Edge, Mark, Part, Score, Stock
 from ringwright.geometry.path import Path, Point, canonical, closed, flattened, line
 from ringwright.geometry.wing.cover import (
@@ -84,6 +86,8 @@ def covers(maker: "Maker", of: Lifted) -> tuple[Covered, ...]:
     """Return the skins of all panels laid flat, once. Raises GeometryError."""
     if of.component.id not in maker.covers:
         where, stock = sides(maker, of)
+        if stock is not None:
+            _check_room(of, len(where) * (2 if where == SIDES[:1] else 1), stock)
         found = []
         for side in where:
             assert stock is not None
@@ -99,6 +103,21 @@ def covers(maker: "Maker", of: Lifted) -> tuple[Covered, ...]:
                     start += piece.long
         maker.covers[of.component.id] = tuple(found)
     return maker.covers[of.component.id]
+
+
+def _check_room(of: Lifted, layers: int, stock: Stock) -> None:
+    """Refuse skins that are thicker than what they go round. Raises GeometryError."""
+    for station in of.stations:
+        assert station.profile is not None
+        around = at_chord(station.profile, station.chord)
+        deep = max(y for _, y in around) - min(y for _, y in around)
+        if layers * stock.thickness >= deep and station.chord > 0:
+            raise GeometryError(
+                "skin-too-thick",
+                f"the skins of '{of.component.id}' are {short(layers * stock.thickness, 2)} mm thick together at its"
+                f" {station.name if station.name in ('root', 'tip') else repr(station.name)}, and the section there is"
+                f" {short(deep, 2)} mm deep",
+            )
 
 
 def _fitting(

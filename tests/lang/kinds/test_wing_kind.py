@@ -8,6 +8,7 @@ from ringwright.geometry.part import Bent, Flat
 from ringwright.geometry.path import bounds
 from ringwright.geometry.place import in_space
 from ringwright.geometry.wrap import carry
+from ringwright.lang.commands.balance_lines import surfaces
 
 PLATE = "wing main {{ at = (60 mm, 0 mm, 50 mm), span = 600 mm, root = 140 mm, tip = 100 mm, stock = board\n{} }}\n"
 RIBS = (
@@ -292,6 +293,20 @@ def test_a_mistake_says_by_how_much(judged, inside, code, said):
     assert said in outcome.the(code).message
 
 
+@pytest.mark.parametrize(
+    ("tip", "skin", "code", "said"),
+    [
+        (0, "", "no-size", "a section 0.6 mm long holds no rib"),
+        (60, "skin = board", "skin-too-thick", "9.6 mm thick together at its tip"),
+    ],
+)
+def test_what_leaves_no_room_is_refused(judged, tip, skin, code, said):
+    text = RIBS.replace("root = 160 mm, tip = 120 mm", f"root = 100 mm, tip = {tip} mm")
+    outcome = judged(text.format(skin))
+    assert outcome.errors == [code], outcome.said
+    assert said in outcome.the(code).message
+
+
 def test_a_file_that_is_no_aerofoil_is_refused_where_it_is_named(judged):
     outcome = judged(
         RIBS.replace('aerofoil("2412")', 'aerofoil_file("nose.wright")').format(""), nose="a title\n1 2 3\n"
@@ -320,3 +335,15 @@ def test_the_share_of_the_chord_is_warned_of_outside_the_usual(built):
         outcome = built(PLATE.format("") + loads % share)
         assert outcome.warnings == ["balance-off-chord"]
         assert f"at {share} of the mean chord of 'main'" in outcome.the("balance-off-chord").message
+
+
+def test_a_build_says_what_its_wings_come_to(built):
+    outcome = built(
+        PLATE.format("") + "tail plane { at = 500 mm, span = 240 mm, root = 80 mm, stock = board }\n"
+        "fin upright { at = 510 mm, height = 90 mm, root = 70 mm, stock = board }\n"
+    )
+    lines = [(line.head, line.text) for line in surfaces(outcome.design)]
+    # 600 by (140 + 100) / 2; mean chord 2/3 (240 - 14000/240), its leading edge at the root's; by hand
+    assert lines[0] == ("wing", "main: 720 cm2, mean chord 121 mm from 60 mm along x, aspect ratio 5.0")
+    assert lines[1][1].endswith("volume " + f"{240 * 80 * (520 - 60 - 121.111 / 4) / (72000 * 121.111):.2f}")
+    assert lines[2][0] == "fin"
