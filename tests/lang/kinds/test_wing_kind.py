@@ -297,7 +297,7 @@ def test_a_mistake_says_by_how_much(judged, inside, code, said):
     ("tip", "skin", "code", "said"),
     [
         (0, "", "no-size", "a section 0.6 mm long holds no rib"),
-        (60, "skin = board", "skin-too-thick", "9.6 mm thick together at its tip"),
+        (60, "skin = board", "skin-too-thick", "each skin 4.8 mm thick"),
     ],
 )
 def test_what_leaves_no_room_is_refused(judged, tip, skin, code, said):
