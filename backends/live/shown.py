@@ -24,38 +24,34 @@ def shown(
     record: BuildRecord,
     before: BuildRecord | None,
     changed: Sequence[str],
-    drawings: Mapping[tuple[str, int], tuple[str, str]],
+    drawings: Mapping[tuple[str, int, str], tuple[str, str]],
 ) -> dict[str, Any]:
     """What is shown of a build beside its text.
 
     before: the last good build, of which those parts are drawn that are in `changed` or gone. drawings: of each sheet,
-    by stock and index, the path below the build folder and the SVG.
+    by its place, the path below the build folder and the SVG.
     """
     gone = {part.id for part in before.parts} - {part.id for part in record.parts} if before else set()
     return {
         "title": record.model.title or record.model.name,
         "sheets": [
-            _sheet(sheet, record, before, {*changed, *gone}, *drawings.get(_key(sheet), ("", "")))
+            _sheet(sheet, record, before, {*changed, *gone}, *drawings.get(sheet.place, ("", "")))
             for sheet in record.sheets
-            if sheet.offcut is None
         ],
         "changed": [part.id for part in record.parts if part.id in changed],
         "scene": scene_of(record),
     }
 
 
-def _key(sheet: Sheet) -> tuple[str, int]:
-    return sheet.stock.name, sheet.index
-
-
 def _sheet(
     sheet: Sheet, record: BuildRecord, before: BuildRecord | None, changed: set[str], path: str, svg: str
 ) -> dict[str, Any]:
-    was = [old for old in before.sheets if _key(old) == _key(sheet) and old.offcut is None] if before else []
+    was = [old for old in before.sheets if old.place == sheet.place] if before else []
+    width, height = sheet.size
     return {
-        "key": f"{sheet.stock.name} {sheet.index}",
-        "width": sheet.stock.width,
-        "height": sheet.stock.height,
+        "key": f"{sheet.stock.name} {sheet.number}",
+        "width": width,
+        "height": height,
         "file": path,
         "svg": svg,
         "places": _places(sheet, record.parts, sheet.placements),
@@ -75,5 +71,5 @@ def _places(sheet: Sheet, parts: Iterable[Part], placed: Iterable[Placed]) -> li
         part = by_id[place.part]
         lines = [part.outline, *part.holes]
         paths = [moved(turned(line, math.radians(place.rotation)), (place.x, place.y)) for line in lines]
-        found.append({"part": part.id, "d": "".join(path_data(path, sheet.stock.height) for path in paths)})
+        found.append({"part": part.id, "d": "".join(path_data(path, sheet.size[1]) for path in paths)})
     return found

@@ -93,7 +93,8 @@ class Live:
         for sheet in manifest["sheets"]:
             path = sheet.get("files", {}).get("svg")
             if path:
-                drawings[sheet["stock"], sheet["index"]] = (path, (folder / path).read_text("utf-8"))
+                offcut = (sheet.get("offcut") or {}).get("name", "")
+                drawings[sheet["stock"], sheet["index"], offcut] = (path, (folder / path).read_text("utf-8"))
         found = pages.shown(record, self.record, changed, drawings)
         self.folder, self.record = folder.resolve(), record
         self._tell(
