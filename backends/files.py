@@ -9,7 +9,16 @@ from ringwright.backends.file_names import file_word, file_words
 from ringwright.backends.manifest import MANIFEST, manifest
 from ringwright.backends.paper import Paper, paper_of
 from ringwright.backends.record import BuildRecord, Place
-from ringwright.backends.sheet import Content, for_eyes, for_machines, sheet_content, template_of
+from ringwright.backends.sheet import (
+    Content,
+    Drawn,
+    drawn,
+    for_eyes,
+    for_machines,
+    sheet_content,
+    template_of,
+)
+from ringwright.geometry.part import Sheet
 
 if TYPE_CHECKING:
     from ringwright.backends.book.blocks import Book
@@ -35,20 +44,34 @@ PLAIN = Choices()
 class _Job:
     """What every format is made from. stem: what all names of files begin with."""
 
-    def __init__(self, record: BuildRecord, date: str, choices: Choices, stem: str) -> None:
+    def __init__(
+        self, record: BuildRecord, formats: tuple[str, ...], date: str, choices: Choices, stem: str
+    ) -> None:
         self.record, self.date, self.choices, self.stem = record, date, choices, stem
-        self.contents = tuple(
-            (sheet, sheet_content(record, sheet, choices.dimensions)) for sheet in record.sheets
-        )
-        self._machines: tuple[Drawing, ...] = ()
+        self._wanted = ("svg" in formats or "dxf" in formats, "pdf" in formats)
+        self._contents: tuple[tuple[Sheet, Content], ...] = ()
+        self._drawn: tuple[Drawn, ...] = ()
         self._book: Book | None = None
 
+    def drawn(self) -> tuple[Drawn, ...]:
+        """Every sheet as the cutter gets it and as people do, as far as it is asked for, drawn once."""
+        if not self._drawn:
+            given = (self._wanted, self.choices.dimensions, self.date)
+            self._drawn = tuple(drawn(self.record, sheet, *given) for sheet in self.record.sheets)
+        return self._drawn
+
     def machines(self) -> tuple[Drawing, ...]:
-        """Every sheet as the cutter gets it, drawn once for all formats that ask."""
-        if not self._machines:
-            drawn = (for_machines(self.record, sheet, content) for sheet, content in self.contents)
-            self._machines = tuple(drawn)
-        return self._machines
+        """Every sheet as the cutter gets it."""
+        return tuple(pair.machine for pair in self.drawn() if pair.machine is not None)
+
+    def contents(self) -> tuple[tuple[Sheet, Content], ...]:
+        """Every sheet with what lies on it, for what is drawn of neither."""
+        if not self._contents:
+            self._contents = tuple(
+                (sheet, sheet_content(self.record, sheet, self.choices.dimensions))
+                for sheet in self.record.sheets
+            )
+        return self._contents
 
     def book(self) -> "Book":
         """The build book, settled once for both of its files."""
@@ -75,7 +98,7 @@ def build_files(
     model = record.model
     stem = "-".join(file_word(word) for word in (model.name, model.revision) if word)
     words = file_words(sheet.stock.name for sheet in record.sheets)
-    job = _Job(record, date, choices, stem)
+    job = _Job(record, formats, date, choices, stem)
     files: dict[str, bytes] = {"cut-list.csv": cut_list_csv(record).encode()}
     made = {"cut_list": "cut-list.csv"}
     of_sheets: dict[Place, dict[str, str]] = {}
@@ -105,7 +128,7 @@ def build_files(
 def _sheets_pdf(job: _Job) -> bytes:
     from ringwright.backends.pdf import pdf_bytes
 
-    pages = tuple(for_eyes(job.record, sheet, content, job.date) for sheet, content in job.contents)
+    pages = tuple(pair.eyes for pair in job.drawn() if pair.eyes is not None)
     return pdf_bytes(pages, job.record.model.title, job.date)
 
 
@@ -113,7 +136,7 @@ def _tiles_pdf(job: _Job) -> bytes:
     from ringwright.backends.pdf import pdf_bytes
     from ringwright.backends.tiles import tiled
 
-    templates = (template_of(job.record, sheet, content, job.date) for sheet, content in job.contents)
+    templates = (template_of(job.record, sheet, content, job.date) for sheet, content in job.contents())
     pages = tuple(page for template in templates for page in tiled(template, job.choices.paper))
     return pdf_bytes(pages, f"{job.record.model.title}: templates", job.date)
 

@@ -35,8 +35,11 @@ from ringwright.backends.sizes import size_words, stock_words
 from ringwright.backends.waste import Waste
 from ringwright.geometry.part import Part, Placed, Sheet
 from ringwright.geometry.path import Path, length, moved, point_at
+from ringwright.geometry.recall import recalled
 
 _BETWEEN = " · "
+MANY = 6
+"""Parts on a sheet from which on drawing it takes longer than to remember it."""
 
 
 class Content(NamedTuple):
@@ -64,6 +67,55 @@ def sheet_drawings(record: BuildRecord, sheet: Sheet, date: str) -> tuple[Drawin
     """The drawings of a sheet for machines and for eyes, with one search for the places of the lettering."""
     content = sheet_content(record, sheet)
     return for_machines(record, sheet, content), for_eyes(record, sheet, content, date)
+
+
+class Drawn(NamedTuple):
+    """A sheet for machines, and for eyes; None for what is not asked for."""
+
+    machine: Drawing | None
+    eyes: Drawing | None
+
+
+def drawn(record: BuildRecord, sheet: Sheet, wanted: tuple[bool, bool], dimensions: bool, date: str) -> Drawn:
+    """A sheet drawn for machines, for eyes or both, with one search for the places of the lettering.
+
+    Where many parts lie on it that search is long: a memory that is at hand keeps what came of it.
+    """
+    draw = _recalled_drawn if len(sheet.placements) >= MANY else _drawn
+    return draw(_concerning(record, sheet), sheet, wanted, dimensions, date)
+
+
+def _concerning(record: BuildRecord, sheet: Sheet) -> BuildRecord:
+    """What of a record a sheet is drawn from: its parts, the model, how it is cut, and how many sheets there are."""
+    there = {placed.part for placed in sheet.placements}
+    return BuildRecord(
+        "",
+        record.model,
+        (),
+        (),
+        (),
+        tuple(part for part in record.parts if part.id in there),
+        tuple(
+            other._replace(placements=(), used=0.0) for other in record.sheets if other.stock == sheet.stock
+        ),
+        record.cutting,
+        (),
+        colours=record.colours,
+    )
+
+
+def _drawn(
+    record: BuildRecord, sheet: Sheet, wanted: tuple[bool, bool], dimensions: bool, date: str
+) -> Drawn:
+    content = sheet_content(record, sheet, dimensions)
+    machine, eyes = wanted
+    return Drawn(
+        for_machines(record, sheet, content) if machine else None,
+        for_eyes(record, sheet, content, date) if eyes else None,
+    )
+
+
+_recalled_drawn = recalled(_drawn)
 
 
 def sheet_content(record: BuildRecord, sheet: Sheet, dimensions: bool = False) -> Content:

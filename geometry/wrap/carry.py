@@ -9,6 +9,7 @@ from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Facet, Flat, Vector
 from ringwright.geometry.path import Path, Point, as_hole, closed, flattened
+from ringwright.geometry.recall import recalled
 from ringwright.geometry.wrap.former import DRAWN
 from ringwright.geometry.wrap.vector import cross, dot, minus, plus, times, unit
 
@@ -119,6 +120,7 @@ def opening(sheet: Sequence[Facet], outline: Path, at: Point, upwards: Vector = 
     return as_hole(outline._replace(points=points))
 
 
+@recalled
 def opening_through(sheet: Sequence[Facet], outline: Path, frame: Flat, seen_from_front: bool = True) -> Path:
     """An opening given in a plane of space, carried along that plane's normal to the sheet: as a hole.
 

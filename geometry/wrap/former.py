@@ -15,6 +15,7 @@ from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Groove, Vector
 from ringwright.geometry.path import Path, Point, canonical, closed, line
+from ringwright.geometry.recall import recalled
 from ringwright.geometry.remember import remembered
 from ringwright.geometry.wrap.bend import pierced
 from ringwright.geometry.wrap.neutral import inner_section
@@ -40,6 +41,7 @@ def plane_at(x: float) -> Plane:
     return (x, 0.0, 0.0), (1.0, 0.0, 0.0)
 
 
+@recalled
 @remembered(256)
 def lines_on(surface: Surface, plane: Plane, depth: float = 0.0) -> tuple[Path, ...]:
     """Lines of the drawing in which a plane meets the layer `depth` mm inside the drawn one: none where it
@@ -101,6 +103,7 @@ def grooves(
     return tuple(found)
 
 
+@recalled
 def inside_outline(surface: Surface, plane: Plane, depth: float, is_closed: bool) -> Section:
     """The line in which a plane cuts the layer `depth` mm inside a surface: what a former there must be cut to; corner
     for corner that of the threads that it passes, but for those that meet there.
@@ -181,6 +184,7 @@ class Spot(NamedTuple):
     out: Vector
 
 
+@recalled
 def spots_on(surface: Surface, plane: Plane) -> tuple[tuple[Spot, ...], ...]:
     """Places at which a plane meets the drawn layer of a sheet, in runs without a gap, the way the sheet runs."""
     found: list[Spot | None] = []

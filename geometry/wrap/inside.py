@@ -10,6 +10,7 @@ from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.outline import common, inset, minus
 from ringwright.geometry.part import Vector
 from ringwright.geometry.path import Path, Point, canonical, closed, flattened, line
+from ringwright.geometry.recall import recalled
 from ringwright.geometry.wrap.bend import pierced
 from ringwright.geometry.wrap.former import inside_outline, plane_at
 from ringwright.geometry.wrap.rims import band
@@ -49,6 +50,7 @@ class Inside(NamedTuple):
         return length(self.line)
 
 
+@recalled
 def inside(surface: Surface, x: float, depth: float, off: float, is_closed: bool) -> Inside:
     """Where a former at x ends inside a skin, `depth` mm further in than its drawn layer and `off` mm than its outer
     face. GeometryErrors as `inside_outline`.

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import finite
 from ringwright.geometry.path import Point
+from ringwright.geometry.recall import recalled
 from ringwright.geometry.wrap.surface import Surface, Thread, unrolled
 from ringwright.geometry.wrap.vector import between
 
@@ -41,6 +42,7 @@ class Relaxed(NamedTuple):
     strain: float
 
 
+@recalled
 def relaxed(threads: Sequence[Thread], reach: int = 1) -> Relaxed:
     """Threads of any number of rows laid flat with the least stretch.
 

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short, snap
+from ringwright.geometry.recall import recalled
 from ringwright.geometry.wrap.bend import CREASE, Bends, bends, deviation, gap
 from ringwright.geometry.wrap.neutral import edge_normals, inner_section, moved_in, ruling_ways
 from ringwright.geometry.wrap.relax import evened, relaxed
@@ -98,6 +99,7 @@ class Skin(NamedTuple):
         return tuple(bends(bay) for strip in self.strips for bay in strip.bays)
 
 
+@recalled
 def skin(
     sections: Sequence[Section],
     thickness: float = 0.0,

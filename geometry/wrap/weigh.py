@@ -18,6 +18,7 @@ from ringwright.geometry.path import (
     length,
     signed_area,
 )
+from ringwright.geometry.recall import recalled
 from ringwright.geometry.remember import remembered
 from ringwright.geometry.wrap.carry import outward_of, spot
 from ringwright.geometry.wrap.peel import shared
@@ -28,6 +29,7 @@ Layer: TypeAlias = tuple[float, Vector | None]
 """How far in the middle layer lies, mm, and the normal of the planes that the rims are cut in."""
 
 
+@recalled
 @remembered(128)
 def weighed(
     surface: Surface,

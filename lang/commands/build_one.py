@@ -6,18 +6,21 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.backends.file_names import file_word
 from ringwright.geometry.errors import GeometryError
+from ringwright.geometry.recall import recalling
 from ringwright.lang.commands.common import (
     Spec,
     Trouble,
     compile_argument,
     complain,
     counted,
+    find_spec,
     left_aside,
     nearby,
     plain,
     show,
 )
 from ringwright.lang.commands.main import DONE, FINDINGS, TROUBLE
+from ringwright.lang.commands.memory import memory_of
 
 if TYPE_CHECKING:
     from ringwright.backends.paper import Paper
@@ -68,6 +71,19 @@ class Built(NamedTuple):
 
 def build(argument: str, options: Options) -> Built:
     """Build one spec; what is wrong with it goes to standard error."""
+    try:
+        place = find_spec(argument).path
+    except Trouble as trouble:
+        return _trouble(argument, str(trouble))
+    memory = memory_of(place, options.target)
+    with recalling(memory):
+        built = _build(argument, options)
+    if built.manifest and not (options.only or options.since):
+        memory.save()
+    return built
+
+
+def _build(argument: str, options: Options) -> Built:
     try:
         spec, compiled = compile_argument(argument, options.only, assembled=True)
     except Trouble as trouble:
@@ -184,7 +200,9 @@ def written(
 def _complain_of(found: "Found", spec: Spec, color: str) -> None:
     """Say what of a layout file is ignored; whatever has no place after that is laid out anew."""
     if found.trouble:
-        sys.stderr.write(f"ringwright build: {plain(found.trouble)}; all parts are laid out anew\n")
+        sys.stderr.write(
+            f"ringwright build: warning: {plain(found.trouble)}: it is left as it is, and parts are laid out anew\n"
+        )
     if found.source is not None and found.spoiled:
         from ringwright.lang.layout.report import spoiled_lines
 

@@ -66,7 +66,7 @@ def _record(argument: str, names: "Sequence[str]", state: str, forget: bool, col
     spec, compiled = compile_argument(argument)
     found = found_layout(spec)
     if found.trouble:
-        raise Trouble(f"{found.trouble}; `ringwright build` writes it anew")
+        raise Trouble(f"{found.trouble}; move it away")
     before = dict(found.layout.built)
     if forget:
         gone = _chosen(before, names, argument, "recorded as built")

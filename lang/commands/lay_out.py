@@ -63,6 +63,8 @@ def layout_path(spec: Spec) -> Path:
 def found_layout(spec: Spec) -> Found:
     """Return the layout file of a spec; one that cannot be read says nothing, and why."""
     path = layout_path(spec)
+    if path.is_symlink():
+        return Found(path, None, Layout(), trouble=f"'{nearby(path)}' is a link, which a build never follows")
     if not path.exists():
         return Found(path, None, Layout())
     from ringwright.lang.components.project import Refused, read_regular
@@ -74,7 +76,7 @@ def found_layout(spec: Spec) -> Found:
     except Refused as refused:
         return Found(path, None, Layout(), trouble=str(refused))
     except NoLayout as none:
-        return Found(path, data, Layout(), trouble=f"'{nearby(path)}' is no layout file: {none}")
+        return Found(path, None, Layout(), trouble=f"'{nearby(path)}' is no layout file of ours: {none}")
     name = PurePosixPath(spec.name).with_suffix(ENDING).as_posix()
     source = source_of(name, data.decode("utf-8").removeprefix("\ufeff"))
     return Found(path, data, layout, spoiled, source)
@@ -133,8 +135,9 @@ def laid_out(design: "Design", found: Found, effort: str, relayout: bool) -> Lai
         said.append(_STOPPED)
     elif not missing and effort and EFFORTS.index(effort) > EFFORTS.index(old.effort):
         said.append(f"found with {old.effort}; `--relayout --effort {effort}` looks for a better one")
-    writable = found.data is not None or not found.trouble
-    return LaidOut(sheets, text if writable and text != found.data else None, tuple(said), wrong)
+    # What is not ours is never overwritten.
+    kept_as = None if found.trouble or text == found.data else text
+    return LaidOut(sheets, kept_as, tuple(said), wrong)
 
 
 _STOPPED = "the search was stopped: this is the best layout that it had found"

@@ -119,8 +119,8 @@ def _lay_line(lay: Lay) -> str:
 def read_layout(data: bytes) -> tuple[Layout, tuple[Spoiled, ...]]:
     """Return what a layout file says, and the lines of it that say nothing.
 
-    A part that is laid twice lies where the first line says. Raises NoLayout where it is no text, or of a
-    version that is not known.
+    A part that is laid twice lies where the first line says. Raises NoLayout where it is no text, of a version that
+    is not known, or says nothing of the sort at all: such a file is somebody else's.
     """
     try:
         text = data.decode("utf-8").removeprefix("\ufeff")
@@ -134,8 +134,10 @@ def read_layout(data: bytes) -> tuple[Layout, tuple[Spoiled, ...]]:
                 reading.take(words, line)
             except _Fault as fault:
                 reading.spoiled.append(Spoiled(number, str(fault)))
-    if not reading.version:
-        raise NoLayout("it does not say 'layout 1'")
+    if not reading.version and text.strip():
+        if not (reading.lays or reading.built):
+            raise NoLayout("it does not say 'layout 1'")
+        reading.spoiled.insert(0, Spoiled(1, "somewhere it should say 'layout 1'"))
     lays = tuple(sorted(reading.lays.values(), key=lambda lay: (lay.part, lay.copy)))
     return Layout(reading.effort, reading.stopped, lays, reading.built), tuple(reading.spoiled)
 

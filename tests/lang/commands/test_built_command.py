@@ -167,7 +167,7 @@ def test_a_spec_with_errors_records_nothing(shop, capsys):
 def test_a_layout_file_that_is_none_is_not_overwritten(shop, capsys):
     (shop / "heron.layout").write_bytes(b"a photo")
     assert main(["built", "heron.wright"]) == 2
-    assert "is no layout file" in capsys.readouterr().err
+    assert "is no layout file of ours" in capsys.readouterr().err
     assert (shop / "heron.layout").read_bytes() == b"a photo"
 
 

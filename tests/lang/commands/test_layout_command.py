@@ -119,16 +119,49 @@ def test_a_spoiled_line_is_told_and_the_rest_holds(shop, capsys):
     assert layout.read_text("utf-8") == before
 
 
-@pytest.mark.parametrize("data", [b"\xff\xfe\x00", b"layout 7\n", b"a photo\n", b""])
-def test_a_file_that_is_no_layout_is_told_and_replaced(shop, capsys, data):
-    before = (shop / "heron.layout").read_bytes()
+@pytest.mark.parametrize("data", [b"\xff\xfe\x00", b"layout 7\n", b"a photo\n"])
+def test_a_file_that_is_no_layout_is_told_and_left(shop, capsys, data):
     (shop / "heron.layout").write_bytes(data)
     capsys.readouterr()
     assert main(["check", "heron.wright"]) == 0
     assert "[layout-spoiled]" in capsys.readouterr().err
+    for more in ([], ["--relayout"]):
+        assert main(["build", "heron.wright", *more]) == 0
+        assert "'heron.layout' is no layout file of ours" in capsys.readouterr().err
+        assert (shop / "heron.layout").read_bytes() == data
+
+
+def test_an_empty_file_is_a_layout_of_nothing(shop, capsys):
+    before = (shop / "heron.layout").read_bytes()
+    (shop / "heron.layout").write_bytes(b"")
     assert main(["build", "heron.wright"]) == 0
-    assert "'heron.layout' is no layout file" in capsys.readouterr().err
     assert (shop / "heron.layout").read_bytes() == before
+
+
+def test_a_file_without_its_head_still_holds(shop, capsys):
+    layout = shop / "heron.layout"
+    before = layout.read_text("utf-8")
+    layout.write_text(before.replace("layout 1\n", ""), "utf-8")
+    assert main(["build", "heron.wright"]) == 0
+    said = capsys.readouterr()
+    assert "somewhere it should say 'layout 1'" in said.err
+    assert "moves" not in said.out
+    assert layout.read_text("utf-8") == before
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="POSIX only")
+def test_a_link_is_neither_read_nor_written_through(shop, capsys):
+    layout = shop / "heron.layout"
+    (shop / "mine.txt").write_bytes(layout.read_bytes())
+    before = layout.read_bytes()
+    layout.unlink()
+    layout.symlink_to("mine.txt")
+    write(shop, THREE + "panel brace { stock = board, outline = rect(50 mm, 30 mm) }\n")
+    capsys.readouterr()
+    assert main(["build", "heron.wright"]) == 0
+    assert "'heron.layout' is a link, which a build never follows" in capsys.readouterr().err
+    assert layout.is_symlink()
+    assert (shop / "mine.txt").read_bytes() == before
 
 
 def test_check_says_when_it_is_out_of_date(shop, capsys):

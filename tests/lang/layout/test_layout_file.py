@@ -89,7 +89,6 @@ def test_whatever_stands_there_is_read_or_refused(data: bytes) -> None:
 @pytest.mark.parametrize(
     ("data", "why"),
     [
-        (b"", "does not say 'layout 1'"),
         (b"\xff\xfe", "no text"),
         (b"layout 2\n", "version '2'"),
         (b"model heron { }\n", "does not say 'layout 1'"),
