@@ -15,8 +15,8 @@ from ringwright.lang.commands.main import main
 
 ROOT = Path(__file__).parents[2]
 EDITS = {
-    "a hole in the ply firewall F1": ("hole  leads { diameter = 12 mm }", "hole  leads { diameter = 13 mm }"),
-    "a hole in the board former F3": ("hole pushrod { diameter = 3 mm,", "hole pushrod { diameter = 4 mm,"),
+    "a hole in the ply firewall F1": ("hole leads { diameter = 12 mm }", "hole leads { diameter = 13 mm }"),
+    "a hole in the board former F3": ("rect(@44 mm, @20 mm, corner", "rect(@44 mm, @19 mm, corner"),
 }
 
 
