@@ -42,8 +42,25 @@ _TRIES = 25
 _LAID = 300
 """What it counts to lay a piece afresh."""
 
-_MUCH, _LOWER, _LEAST = 0.04, 0.01, 0.002
-"""Share of its height by which the last sheet is made lower: while that comes off at once, then, in the end."""
+_MUCH, _LOWER = 0.04, 0.01
+"""Share of its height by which the last sheet is made lower: while that comes off at once, then."""
+
+
+class _Pace(NamedTuple):
+    """How a sheet is made lower by less where it fails: after how many tries, by what factor, down to what share.
+
+    again: factor by which it is made lower by more after it has come off.
+    """
+
+    tries: int
+    factor: float
+    least: float
+    again: float
+
+
+_ALONE = _Pace(2, 0.6, 0.001, 1.5)
+_PAIRED = _Pace(4, 0.7, 0.002, 1.0)
+"""Found by trial: a sheet alone is made lower bit by bit, of two a piece must change over."""
 
 
 class Score(NamedTuple):
@@ -228,6 +245,7 @@ class _Search:
             return
         kept, height = list(tangle.lies), _top(tangle)
         self._take(tangle, floors, keys)
+        pace = _ALONE if len(floors) == 1 else _PAIRED
         least, share, failed = self._least(tangle), _MUCH, 0
         while tangle.work < most:
             lower = max(least, height - int(max(height, floor.width // 2) * share))
@@ -237,6 +255,7 @@ class _Search:
             self._within(tangle, last)
             if tangle.untangle(self.dice, min(most, tangle.work + self.most // _TRIES)):
                 kept, height, failed = list(tangle.lies), _top(tangle), 0
+                share = max(share, min(_LOWER, pace.again * share))
                 self._take(tangle, floors, keys)
                 continue
             tangle.lies = list(kept)
@@ -246,8 +265,8 @@ class _Search:
             failed += 1
             for _ in range(1 + failed % 3):
                 self._swap(tangle)
-            if failed % 4 == 0:
-                share = max(_LEAST, 0.7 * share)
+            if failed % pace.tries == 0:
+                share = max(pace.least, pace.factor * share)
 
     def _least(self, tangle: Tangle) -> int:
         """Height below which the last floor has no room for one of the pieces that can lie nowhere else, in steps."""
