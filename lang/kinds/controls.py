@@ -86,7 +86,7 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
     taken = behind(sheet.plate, start, end, deep, PAST)
     a, _, _, d = taken.corners
     slope = (d[0] - a[0]) / (d[1] - a[1])
-    out = Strip((a, (taken.corners[1]), (taken.corners[2]), d)) if not at_tip else _past(taken, PAST)
+    out = _past(taken, PAST) if at_tip else taken
     first = start + (0.0 if at_root and (joined or not sheet.across) else gap)
     last = end if at_tip else end - gap
     front = [(a[0] + slope * (y - start) + gap * math.hypot(1.0, slope), y) for y in (first, last)]

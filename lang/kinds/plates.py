@@ -130,9 +130,7 @@ def on_top(of: Lifted, middle: Flat, stock: Stock) -> Flat:
 
 
 def _corner(maker: "Maker", of: Lifted, sheet: Sheet) -> float:
-    if sheet.plate.leading[-1] != plate(straight(of.panels)[-1]).leading[-1] or sheet.number + 1 < len(
-        straight(of.panels)
-    ):
+    if sheet.number + 1 < len(straight(of.panels)):
         return 0.0
     corner = maker.number(of.component, "corner")
     tip = of.stations[-1].chord
