@@ -60,6 +60,11 @@ class Compiled(NamedTuple):
         return any(finding.severity == "error" for finding in self.findings)
 
 
+def no_letters(_text: str) -> Sequence[str]:
+    """Of whom nobody knows what is drawn: nothing is missed."""
+    return ()
+
+
 def compile_spec(
     main: str,
     read: Reader,
@@ -67,11 +72,13 @@ def compile_spec(
     change: Callable[[Tree], Tree] | None = None,
     parse: Parse = parse,
     assembled: bool = False,
+    undrawable: Callable[[str], Sequence[str]] = no_letters,
 ) -> Compiled:
     """Compile the spec at `main`, a path for `read`; with `only`, just those components or parts and what they lean on.
 
     change: what is tried on the components before anything is worked out. parse: what reads a text, where some of it has
-    been read before. assembled: the parts are held against each other as they sit in the aircraft. Raises
+    been read before. assembled: the parts are held against each other as they sit in the aircraft. undrawable:
+    which letters of a text the lettering of sheets lacks. Raises
     project.Refused where the spec itself cannot be read, NoSuchName where there is none of those in `only`.
     """
     project, findings = gather(main, read, parse)
@@ -125,6 +132,7 @@ def compile_spec(
         *checks.requirements(elaborated, {**solution.values, **measured}, about),
         *checks.mixed_marks(tree, evaluator),
         *checks.model(tree),
+        *checks.letters(tree, undrawable),
     )
     if not any(finding.severity == "error" for finding in found):
         found = (*found, *unmade)

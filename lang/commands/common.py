@@ -111,6 +111,13 @@ def find_spec(argument: str) -> Spec:
     return Spec(root, name)
 
 
+def undrawable(text: str) -> "Sequence[str]":
+    """Return the letters of a text that the lettering of sheets lacks."""
+    from ringwright.backends.lettering import unknown_characters
+
+    return unknown_characters(text)
+
+
 def compile_argument(
     argument: str,
     only: Sequence[str] = (),
@@ -126,7 +133,7 @@ def compile_argument(
 
     spec = find_spec(argument)
     try:
-        return spec, compile_spec(spec.name, reader(spec.root), only, change, assembled=assembled)
+        return spec, compile_spec(spec.name, reader(spec.root), only, change, assembled=assembled, undrawable=undrawable)
     except Refused as refused:
         raise Trouble(str(refused).replace(f"'{spec.name}'", f"'{argument}'"), refused.code) from None
     except NoSuchName as none:

@@ -1,7 +1,7 @@
 """What is judged once the design is solved: requirements, marks left out, warnings that were accepted."""
 
 import operator
-from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Mapping, Sequence
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.lang.components.project import Project
@@ -232,6 +232,27 @@ def model(tree: Tree) -> Iterator[Diagnostic]:
             (Label(models[0].span, "the first stands here"),),
             "give each model a spec of its own, and what they share a file that both use",
         )
+
+
+def letters(tree: Tree, undrawable: Callable[[str], Sequence[str]]) -> Iterator[Diagnostic]:
+    """Say of the texts of components which of their letters no sheet can show."""
+    for component in tree.components.values():
+        for property in component.properties.values():
+            value = property.value
+            if not isinstance(value, nodes.Text) or value.value.isascii():
+                continue
+            lacking = undrawable(value.value)
+            if lacking:
+                named = ", ".join(f"'{letter}' (U+{ord(letter):04X})" for letter in lacking[:MOST_PLACES])
+                more = f" and {len(lacking) - MOST_PLACES} more" if len(lacking) > MOST_PLACES else ""
+                yield Diagnostic(
+                    "letter-not-drawn",
+                    "warning",
+                    f"the lettering of sheets has no {named}{more}",
+                    value.span,
+                    (),
+                    "manifest, titles and page keep them; on sheets a like letter stands, or '?'",
+                )
 
 
 def once(findings: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:

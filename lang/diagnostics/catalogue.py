@@ -246,6 +246,7 @@ _LINES = (
     ("layout-spoiled", "warning", "a line of the layout file, or all of it, says nothing that is known"),
     ("layout-stale", "note", "the layout file is out of date for a part"),
     ("offcut-form", "error", "an offcut's form is not said in one way"),
+    ("letter-not-drawn", "warning", "a text has letters that the lettering of sheets lacks"),
     ("part-too-big", "error", "a part does not fit its sheet"),
     ("steps-in-a-ring", "error", "steps wait for one another in a ring"),
 )  # fmt: skip

@@ -35,6 +35,8 @@ NO_EXAMPLE = {
     "places-not-in-order",
     "profile-too-winding",
     "too-many-tied",
+    # Only commands know the lettering.
+    "letter-not-drawn",
     # Said of the layout file, which no text leads to.
     "layout-spoiled",
     "layout-stale",
