@@ -133,7 +133,9 @@ def compile_argument(
 
     spec = find_spec(argument)
     try:
-        return spec, compile_spec(spec.name, reader(spec.root), only, change, assembled=assembled, undrawable=undrawable)
+        return spec, compile_spec(
+            spec.name, reader(spec.root), only, change, assembled=assembled, undrawable=undrawable
+        )
     except Refused as refused:
         raise Trouble(str(refused).replace(f"'{spec.name}'", f"'{argument}'"), refused.code) from None
     except NoSuchName as none:
