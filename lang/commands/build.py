@@ -45,7 +45,7 @@ def parser() -> Parser:
     parser.add_argument(
         "--dimensions",
         action="store_true",
-        help="draw overall sizes on the sheets, where there is room",
+        help="draw overall sizes and where round holes lie on the sheets, where there is room",
     )
     parser.add_argument(
         "--text",
