@@ -55,32 +55,37 @@ def recalled(function: Callable[_Given, _Result]) -> Callable[_Given, _Result]:
 
     @wraps(function)
     def called(*args: _Given.args, **more: _Given.kwargs) -> _Result:
-        memory = _MEMORY.get()
-        if memory is None:
+        if _MEMORY.get() is None:
             return function(*args, **more)
-        try:
-            words = [
-                _digest(value, memory)
-                for value in (*args, *(part for item in sorted(more.items()) for part in item))
-            ]
-        except (TypeError, ValueError):
-            return function(*args, **more)
-        key = hashlib.sha256(" ".join((name, str(len(args)), *words)).encode()).hexdigest()
-        text = memory.recall(key)
-        if text is not None:
-            try:
-                known: _Result = _decoded(json.loads(text))
-            except (ValueError, TypeError, KeyError, AttributeError, ImportError, RecursionError):
-                pass
-            else:
-                memory.keep(key, text)
-                return known
-        result = function(*args, **more)
-        with suppress(TypeError, ValueError):
-            memory.keep(key, json.dumps(_encoded(result), allow_nan=False, separators=(",", ":")))
-        return result
+        named = [part for item in sorted(more.items()) for part in item]
+        return known(name, (len(args), *args, *named), lambda: function(*args, **more))
 
     return called
+
+
+def known(name: str, values: tuple[object, ...], work: Callable[[], _Result]) -> _Result:
+    """What `work` gives, or gave when the same values went into it. values: as the arguments of `recalled`."""
+    memory = _MEMORY.get()
+    if memory is None:
+        return work()
+    try:
+        words = [_digest(value, memory) for value in values]
+    except (TypeError, ValueError):
+        return work()
+    key = hashlib.sha256(" ".join((name, *words)).encode()).hexdigest()
+    text = memory.recall(key)
+    if text is not None:
+        try:
+            found: _Result = _decoded(json.loads(text))
+        except (ValueError, TypeError, KeyError, AttributeError, ImportError, RecursionError):
+            pass
+        else:
+            memory.keep(key, text)
+            return found
+    result = work()
+    with suppress(TypeError, ValueError):
+        memory.keep(key, json.dumps(_encoded(result), allow_nan=False, separators=(",", ":")))
+    return result
 
 
 def _digest(value: object, memory: Memory) -> str:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from ringwright.geometry.part import Flat, Part, Vector
 from ringwright.geometry.path import Path, Point, flattened
+from ringwright.geometry.recall import known
 from ringwright.geometry.solid.lay import Lay, Patch, lay_of
 from ringwright.geometry.solid.mesh import solid_at
 from ringwright.geometry.solid.near import Body, bodies_of, near_pairs, touching
@@ -73,8 +74,16 @@ def overlaps(
     met: dict[int, _Met] = {}
     worst: dict[tuple[str, str], Overlap] = {}
     for (i, j), (ours, theirs) in touching(of, wanted).items():
-        one, other = (_meeting(met, k, *of[k]) for k in (i, j))
-        found = _overlap(one.among(ours), other.among(theirs), wanted[i, j])
+        sides = [(k, frozenset(patches)) for k, patches in ((i, ours), (j, theirs))]
+
+        def looked_at(
+            sides: list[tuple[int, frozenset[int]]] = sides, most: float = wanted[i, j]
+        ) -> Overlap | None:
+            one, other = (_meeting(met, k, *of[k]).among(patches) for k, patches in sides)
+            return _overlap(one, other, most)
+
+        asked = [(of[k][0].part, of[k][0].copy, tuple(sorted(patches))) for k, patches in sides]
+        found = known("overlap", (*asked[0], *asked[1], wanted[i, j]), looked_at)
         if found is not None:
             key = found.one, found.other
             if key not in worst or found.deep > worst[key].deep:
