@@ -16,10 +16,11 @@ from ringwright.geometry.numbers import finite, short
 from ringwright.geometry.part import Vector
 from ringwright.geometry.path import Path
 from ringwright.geometry.wrap.former import lines_on, plane_at
+from ringwright.geometry.wrap.lattice import twists
 from ringwright.geometry.wrap.neutral import moved_in
 from ringwright.geometry.wrap.relax import evened, relaxed
 from ringwright.geometry.wrap.rulings import TWIST, Rulings, rulings
-from ringwright.geometry.wrap.section import TOLERANCE, along
+from ringwright.geometry.wrap.section import TOLERANCE, Section, along
 from ringwright.geometry.wrap.strip import Strip
 from ringwright.geometry.wrap.surface import threads_of, unrolled
 
@@ -28,6 +29,7 @@ Traced: TypeAlias = Callable[[float], float]
 
 _FIRST_STEPS = 8
 _DEEPEST = 10
+_FLAT = 1e-6
 
 
 class SpaceLine(NamedTuple):
@@ -110,21 +112,29 @@ def floor(
 def between_lines(
     low: Sequence[Vector], high: Sequence[Vector], thickness: float = 0.0, neutral: float = 1.0
 ) -> Strip:
-    """Sheet bent between two lines of its outer face, corner for corner where one stands over the other, else
-    along the rulings that bend best. low: the lower edge of the drawing, left to right.
+    """Sheet bent between two lines of its outer face, corner for corner where one stands over the other, lies level
+    with it or both lie in one plane, else along the rulings that bend best. low: the lower edge of the drawing, left to right.
     """
     first, second = along(low), along(high)
-    upright = len(first.points) == len(second.points) and all(
-        abs(a[0] - b[0]) < 1e-6 and abs(a[1] - b[1]) < 1e-6
-        for a, b in zip(first.points, second.points, strict=True)
-    )
-    if upright:
+    if _straight_across(first, second):
         made = Rulings(first, second, _paired(len(first.points)), 0.0, False)
     else:
         made = rulings(first, second)
     surface = unrolled(threads_of(moved_in(made, (1 - neutral) * thickness)))
     strain = relaxed(evened(threads_of(made), 21, 5)).strain if made.twist > TWIST else 0.0
     return Strip(0, 1, surface, (made,), strain, made.twist, 0.0, not made.spread)
+
+
+def _straight_across(first: Section, second: Section) -> bool:
+    """Whether a sheet between two lines can bend, if at all, along rulings at one x each: there it is cut in pieces."""
+    if len(first.points) != len(second.points):
+        return False
+    pairs = list(zip(first.points, second.points, strict=True))
+    if any(abs(a[0] - b[0]) > 1e-6 for a, b in pairs):
+        return False
+    if any(all(abs(a[k] - b[k]) < 1e-6 for a, b in pairs) for k in (1, 2)):
+        return True
+    return max(twists(first, second, _paired(len(pairs)))) < _FLAT
 
 
 def station_marks(

@@ -28,6 +28,7 @@ FILES = {
     "side": "side",
     "floor": "floor",
     "deck": "deck",
+    "splice": "splice",
     "body": "body",
     "saddle": "saddle",
     "strip": "strip",

@@ -34,7 +34,7 @@ def across(name: str, where: str, line: str) -> Kind:
             *ENDS,
         ),
         inside=("", "body"),
-        children=("hole", "holes", "slot"),
+        children=("hole", "holes", "slot", "splice"),
         forward=(*SIZES, *element.MEASURES),
         parts=lengthwise.parts,
         measures=lengthwise.measures,

@@ -13,7 +13,7 @@ from ringwright.geometry.wrap import carry, score
 from ringwright.geometry.wrap.bend import bends
 from ringwright.geometry.wrap.former import former_lines, lines_on, plane_at
 from ringwright.geometry.wrap.peel import shared
-from ringwright.geometry.wrap.sheet import Sheet, divided, sheet
+from ringwright.geometry.wrap.sheet import Sheet, sheet
 from ringwright.geometry.wrap.side import SpaceLine, deck, floor, side
 from ringwright.geometry.wrap.strip import Strip
 from ringwright.geometry.wrap.surface import facets, level
@@ -22,10 +22,10 @@ from ringwright.lang.components import ranges
 from ringwright.lang.components.names import Scope
 from ringwright.lang.components.passing import stations_of, table_along
 from ringwright.lang.design.hands import hands_of, in_hands
-from ringwright.lang.design.making import Refusal, SeamChoice, Unsettled, blaming
+from ringwright.lang.design.making import Refusal, Unsettled, blaming
 from ringwright.lang.design.stations import line_in_space, reach
-from ringwright.lang.kinds import openings
-from ringwright.lang.kinds.joints import joint_lines, overlapping, said, tapers
+from ringwright.lang.kinds import openings, splices
+from ringwright.lang.kinds.joints import Joint, cut, ends_of, evenly, joint_lines, said, tapers
 from ringwright.lang.kinds.skin_parts import MOST_PIECES, fits_sheet, papers, peeling, strap
 from ringwright.lang.kinds.skin_warnings import stretches, tight_bend
 from ringwright.lang.kinds.standing import others, reaches_in, standing
@@ -97,17 +97,33 @@ def _traced(maker: "Maker", line: TableLine, hand: int, inset: float) -> SpaceLi
     return SpaceLine(lambda x: hand * (at(x)[0] - inset), lambda x: at(x)[1])
 
 
-def laid_out(maker: "Maker", component: "Component") -> tuple[Sheet, ...]:
-    """Return the sheets of it, nose first. Raises GeometryError, Unsettled."""
-    made, wanted, seam = sheeted(maker, component), maker.count(component, "pieces"), _seam(maker, component)
-    scarf = seam.width if seam is not None and seam.kind == "scarf" else 0.0
+class Laid(NamedTuple):
+    """The sheets that one is cut as, nose first, and the joints between them."""
+
+    sheets: tuple[Sheet, ...]
+    joints: tuple[Joint, ...]
+
+
+def laid_out(maker: "Maker", component: "Component") -> Laid:
+    """Return the sheets of it: cut at its splices, else in as many pieces as are asked for or the fewest that fit. Raises
+    GeometryError, Unsettled.
+    """
+    made, wanted = sheeted(maker, component), maker.count(component, "pieces")
+    surface, seam = made.strip.surface, splices.seam_of(maker, component, component.kind.name)
+
+    def laid(joints: tuple[Joint, ...]) -> Laid:
+        up = UPWARDS[component.kind.name]
+        return Laid(tuple(sheet(level(piece, up)) for piece in cut(surface, joints)), joints)
+
+    given = splices.joints(maker, component, surface)
+    if given:
+        return laid(given)
     for count in range(1, MOST_PIECES + 1) if wanted is None else (wanted,):
-        pieces = (
-            overlapping(made.strip.surface, count, scarf) if scarf else divided(made.strip.surface, count)
-        )
-        found = tuple(sheet(level(piece, UPWARDS[component.kind.name])) for piece in pieces)
+        found = laid(evenly(surface, count, seam))
         # Its drawing lies along the grain.
-        if wanted or all(fits_sheet(one.outline, made.stock, maker.cutting.margin, True) for one in found):
+        if wanted or all(
+            fits_sheet(one.outline, made.stock, maker.cutting.margin, True) for one in found.sheets
+        ):
             return found
     raise GeometryError(
         "sheet-too-small", f"'{component.id}' fits its sheet not even in {MOST_PIECES} pieces"
@@ -116,7 +132,7 @@ def laid_out(maker: "Maker", component: "Component") -> tuple[Sheet, ...]:
 
 def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
     """Return the size of the largest sheet, and how well it lies."""
-    boxes = [bounds(one.outline) for one in laid_out(maker, component)]
+    boxes = [bounds(one.outline) for one in laid_out(maker, component).sheets]
     strip = sheeted(maker, component).strip
     return {
         "width": max(right - left for left, _, right, _ in boxes),
@@ -129,10 +145,11 @@ def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
 
 def parts(maker: "Maker", component: "Component") -> Iterator[Part]:
     """Yield the sheets; a side in the hands that are wanted."""
-    made = sheeted(maker, component)
-    _warn(maker, component, made)
+    made, laid = sheeted(maker, component), laid_out(maker, component)
+    taken = splices.zones(made.strip.surface, laid.joints)
+    _warn(maker, component, made, taken)
     wanted = wanted_hand(maker, component)
-    for part in _parts(maker, component, made):
+    for part in _parts(maker, component, made, laid, taken):
         yield from in_hands(part, "right", wanted) if wanted else (part,)
 
 
@@ -145,16 +162,17 @@ def wanted_hand(maker: "Maker", component: "Component") -> str:
     return maker.word(component, "hand")
 
 
-def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Part]:
-    stock, all_sheets = made.stock, laid_out(maker, component)
+def _parts(
+    maker: "Maker", component: "Component", made: Sheeted, laid: Laid, taken: tuple[splices.Zone, ...]
+) -> Iterator[Part]:
+    stock, (all_sheets, joints) = made.stock, laid
     bent = [facets(one.surface) for one in all_sheets]
-    cut, seam = _openings(maker, component, all_sheets, bent), _seam(maker, component)
+    opened = _openings(maker, component, bent, taken)
     found = [
         (number, left)
         for number, one in enumerate(all_sheets)
-        for left in _left(maker, component, made, one, cut[number])
+        for left in _left(maker, component, made, one, opened[number])
     ]
-    joint = seam if seam is not None and len(all_sheets) > 1 else SeamChoice("butt", 0.0)
     names = ("lower edge", "upper edge") if component.kind.name == "side" else ("right edge", "left edge")
     for count, (number, left) in enumerate(found):
         one, triangles = all_sheets[number], bent[number]
@@ -163,9 +181,9 @@ def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Pa
         notes = ["inside up", f"x = {maker.span(*reach)}"]
         if len(found) > 1:
             notes.append(f"piece {count + 1} of {len(found)}")
-        joined = number > 0, number < len(all_sheets) - 1
-        notes += said(maker, joint, joined)
-        marks = [*_marks(maker, component, one, stock), *joint_lines(one, joint, joined)]
+        ends = ends_of(joints, number)
+        notes += said(maker, ends)
+        marks = [*_marks(maker, component, one, stock), *joint_lines(one, ends)]
         lengths = one.lengths
         bared, all_bared = peeling(one.surface, stock)
         if not left.is_whole:
@@ -181,11 +199,13 @@ def _parts(maker: "Maker", component: "Component", made: Sheeted) -> Iterator[Pa
             grain="free" if stock.grain == "none" else "along", placement=Bent(triangles),
             bared=() if all_bared else bared,
             properties=weighed(
-                one.surface, left.outline, left.holes, (), (), stock, bared=bared, halved=tapers(one, joint, joined),
+                one.surface, left.outline, left.holes, (), (), stock, bared=bared, halved=tapers(one, ends),
             ),
         )  # fmt: skip
-        if joint.kind == "strap" and joined[1] and number not in [other for other, _ in found[count + 1 :]]:
-            yield strap(component, id, stock, joint.width, lengths.last)
+        if ends[1].kind == "strap" and number not in [other for other, _ in found[count + 1 :]]:
+            splice = joints[number].splice
+            named, doubler = (id, stock) if splice is None else (splice.id, maker.stock(splice))
+            yield strap(component, named, doubler, ends[1].width, lengths.last)
 
 
 def _run(outline: Path, triangles: tuple[Facet, ...]) -> tuple[float, float]:
@@ -264,17 +284,6 @@ def _remnants(
         yield Left(piece.outline, holes, _centres(kept), notes, False)
 
 
-def _seam(maker: "Maker", component: "Component") -> SeamChoice | None:
-    """Return how its pieces meet. Raises GeometryError for a lap or a flap, which would lie on the outside."""
-    seam = maker.seam(component)
-    if seam is not None and seam.kind not in ("butt", "strap", "scarf"):
-        raise GeometryError(
-            "seam-outside",
-            f"the pieces of a {component.kind.name} meet by butt, strap(width) or scarf(width)",
-        )
-    return seam
-
-
 def _marks(maker: "Maker", component: "Component", sheet: Sheet, stock: Stock) -> Iterator[Mark]:
     """Yield a line at each station with its name: of both faces where a former of that name stands there, and of the
     other formers whose edges lie along the sheet.
@@ -339,17 +348,20 @@ def _places(maker: "Maker", component: "Component") -> list[Place]:
 
 
 def _openings(
-    maker: "Maker", component: "Component", all_sheets: tuple[Sheet, ...], bent: list[tuple[Facet, ...]]
+    maker: "Maker", component: "Component", bent: list[tuple[Facet, ...]], taken: tuple[splices.Zone, ...]
 ) -> list[list[openings.Opening]]:
     """Return the openings of each sheet, laid flat: they are given in the side view, or from above."""
-    found: list[list[openings.Opening]] = [[] for _ in all_sheets]
+    found: list[list[openings.Opening]] = [[] for _ in bent]
     for child in maker.children(component, "hole", "holes", "slot"):
         with blaming(child.span):
             for opening in openings.openings(maker, child, None):
+                splices.check_opening(maker, taken, opening)
                 for number, carried in _carried(component, opening, bent):
                     found[number].append(carried)
     for slot in _slots(maker, component):
-        for number, carried in _carried(component, openings.Opening(component, slot, None), bent):
+        opening = openings.Opening(component, slot, None)
+        splices.check_opening(maker, taken, opening)
+        for number, carried in _carried(component, opening, bent):
             found[number].append(carried)
     return found
 
@@ -399,14 +411,19 @@ def _round(
     return None if at is None else (at, radius)
 
 
-def _warn(maker: "Maker", component: "Component", made: Sheeted) -> None:
+def _warn(maker: "Maker", component: "Component", made: Sheeted, taken: tuple[splices.Zone, ...]) -> None:
     help = "bring its two lines nearer to one another's course, or make it of two sheets"
     stretches(maker, component, made.strip.strain, "to lie along both of its lines", help)
     found = (bends(bay) for bay in made.strip.bays)
     tight_bend(maker, component, made.stock, found, lambda at: f"at x = {maker.length(at[0])}")
-    named = frozenset(place.former for place in _places(maker, component))
+    at_stations = _places(maker, component)
+    for place in at_stations:
+        if place.former:
+            splices.check_former(maker, taken, place.former, place.faces)
+    named = frozenset(place.former for place in at_stations)
     for here in standing(maker, others(maker, named, made.reach), made.strip.surface, made.stock, False):
         reaches_in(maker, component, here)
+        splices.check_former(maker, taken, here.component.id, here.faces)
 
 
 def lean_at(made: Sheeted, x: float) -> float:

@@ -254,11 +254,11 @@ def check(maker: "Maker", component: "Component", outline: Path, holes: list[Ope
         holes, hole_clearance(outline, [opening.outline for opening in holes]), strict=True
     ):
         child = opening.component
-        other = "the edge" if clearance.to == RIM else _called(holes[clearance.to].component)[0]
+        other = "the edge" if clearance.to == RIM else called(holes[clearance.to].component)[0]
         if clearance.to != RIM and holes[clearance.to].component is child:
             other = "the next hole of the " + ("drawing" if child is component else "pattern")
         if clearance.distance <= 0.0:
-            named, span, plural = _called(child)
+            named, span, plural = called(child)
             if clearance.distance > -0.005:
                 missing = f"touch{'' if plural else 'es'}"
             else:
@@ -267,7 +267,7 @@ def check(maker: "Maker", component: "Component", outline: Path, holes: list[Ope
         if clearance.distance < min(THIN_RIM, thinnest.get(child.id, (THIN_RIM,))[0]):
             thinnest[child.id] = (clearance.distance, other, opening)
     for left, other, opening in thinnest.values():
-        named, span, _ = _called(opening.component)
+        named, span, _ = called(opening.component)
         maker.warn(
             "thin-rim",
             f"only {short(left, 2)} mm is left between {named} and {other}",
@@ -276,7 +276,7 @@ def check(maker: "Maker", component: "Component", outline: Path, holes: list[Ope
         )
 
 
-def _called(child: "Component") -> tuple[str, "Span", bool]:
+def called(child: "Component") -> tuple[str, "Span", bool]:
     """Return what an opening is called, where it is written, and whether it is more than one."""
     if child.kind.name == "stack":
         return f"the bore of '{child.name}'", child.properties["bore"].span, False

@@ -4,6 +4,15 @@ from ringwright.lang.kinds import element, lengthwise
 from ringwright.lang.kinds.kind import Kind, Property
 from ringwright.lang.kinds.wrap import SIZES
 
+PIECES_SEAM = Property(
+    "seam",
+    "seam",
+    "how its pieces meet: butt, strap(w), a doubler of that width inside, or scarf(w), both tapered over that width and"
+    " laid one over the other; butt unless given",
+    "seam = scarf(40 mm)",
+    choices=("scarf",),
+)
+
 ENDS = (
     Property(
         "from",
@@ -28,14 +37,7 @@ ENDS = (
         "pieces = 2",
         high=24.0,
     ),
-    Property(
-        "seam",
-        "seam",
-        "how its pieces meet: butt, strap(w), a doubler of that width inside, or scarf(w), both tapered over that width and"
-        " laid one over the other; butt unless given",
-        "seam = scarf(40 mm)",
-        choices=("scarf",),
-    ),
+    PIECES_SEAM,
 )
 
 # The table that the examples of sides, decks and floors lie along.
@@ -74,7 +76,7 @@ KIND = Kind(
         ),
     ),
     inside=("", "body"),
-    children=("hole", "holes", "slot"),
+    children=("hole", "holes", "slot", "splice"),
     forward=(*SIZES, *element.MEASURES),
     parts=lengthwise.parts,
     measures=lengthwise.measures,

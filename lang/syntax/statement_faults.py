@@ -18,7 +18,7 @@ KINDS = frozenset((
     "allowance", "balance", "barrel", "body", "buy", "cone", "cones", "control", "cutting", "deck", "dome",
     "fin", "floor", "former", "formers", "hole", "holes", "joiner", "load", "model", "offcut", "offsets",
     "panel", "piece", "plate", "printing", "ring", "saddle", "score", "section", "side", "slot", "spar",
-    "stack", "station", "step", "stock", "strip", "tail", "thrust", "wing", "wrap",
+    "splice", "stack", "station", "step", "stock", "strip", "tail", "thrust", "wing", "wrap",
 ))  # fmt: skip
 _KEYWORDS = ("USE", "LET", "REQUIRE", "GIVEN", "ACCEPT", "RECIPE", "MAKE")
 

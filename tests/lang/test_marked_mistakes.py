@@ -390,6 +390,10 @@ panel floor {
 panel keel { view = side, stock = board, outline = rect(80 mm, 40 mm), place = (0 mm, 2.4 mm, -24.8 mm) }
 """, "", {}),
     ("slot-width", "panel floor { outline = rect(60 mm, 40 mm), stock = board, slot «s» { length = 20 mm } }", "", {}),
+    ("splice-crowded", f"{LENGTHWISE}side flank {{ upper = fuselage.top, lower = fuselage.bottom, stock = board, splice a {{ at = «118 mm», seam = strap(60 mm) }}, hole window {{ diameter = 20 mm, at = (135 mm, 0 mm) }} }}", "", {}),
+    ("splice-outside", f"{LENGTHWISE}side flank {{ upper = fuselage.top, lower = fuselage.bottom, stock = board, splice a {{ at = «300 mm» }} }}", "", {}),
+    ("splice-through", f"{LENGTHWISE}side flank {{ upper = fuselage.top, lower = fuselage.bottom, stock = board, splice a {{ at = «118 mm» }}, hole window {{ diameter = 20 mm, at = (120 mm, 0 mm) }} }}", "", {}),
+    ("splices-meet", f"{LENGTHWISE}side flank {{ upper = fuselage.top, lower = fuselage.bottom, stock = board, splice a {{ at = 100 mm }}, splice b {{ at = «100 mm» }} }}", "", {}),
     ("station-sticks-out", """\
 offsets fuselage {
     | station | x [mm] | half [mm] |
