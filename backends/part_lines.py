@@ -2,7 +2,7 @@
 drawn."""
 
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from ringwright.backends.drawing import NARROW, WIDE, Stroke, circle, dashed, dashed_spaced, long_dash_dot
@@ -10,7 +10,18 @@ from ringwright.backends.room import FLATNESS
 from ringwright.backends.sizes import bare_words
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Mark, Part, Score
-from ringwright.geometry.path import Path, Point, flattened, length, line, moved, pieces, point_at, turned
+from ringwright.geometry.path import (
+    Path,
+    Point,
+    bounds,
+    flattened,
+    length,
+    line,
+    moved,
+    pieces,
+    point_at,
+    turned,
+)
 from ringwright.geometry.within import circle_of
 
 TICK_STEP = 10.0
@@ -19,6 +30,8 @@ GROOVE_STEP = 1.5
 """Between the stripes of a groove, mm: closer than those of a peel, so that the two are told apart."""
 BARE_STEP = 6.0
 """Between the stripes where the paper alone comes off, mm: wider than those of a peel, and the other way."""
+SHORTEST_STRIPE = 0.2
+"""What is shorter of a stripe, or of a border that a hole has cut, is not drawn, mm."""
 BACK = "back"
 """The side of a score that is cut from the face that is not drawn."""
 PRICK_INSET = 3.0
@@ -55,14 +68,11 @@ def part_strokes(part: Part, arrows: dict[int, Path]) -> list[Stroke]:
     for score in part.scores:
         strokes.extend(_score(score))
     for groove in part.grooves:
-        strokes.append(Stroke("groove", groove.path, NARROW))
-        strokes.extend(Stroke("groove", stripe, NARROW) for stripe in hatching(groove.path, GROOVE_STEP))
+        strokes.extend(_hatched("groove", groove.path, GROOVE_STEP, 1, part.holes))
     for area in part.bared:
-        strokes.append(Stroke("bare", area, NARROW))
-        strokes.extend(Stroke("bare", stripe, NARROW) for stripe in hatching(area, BARE_STEP, -1))
+        strokes.extend(_hatched("bare", area, BARE_STEP, -1, part.holes))
     for area in part.peels:
-        strokes.append(Stroke("peel", area, NARROW))
-        strokes.extend(Stroke("peel", stripe, NARROW) for stripe in hatching(area, HATCH_STEP))
+        strokes.extend(_hatched("peel", area, HATCH_STEP, 1, part.holes))
     strokes.extend(Stroke("mark", mark.path, NARROW) for mark in part.marks)
     for shaft in arrows.values():
         strokes.extend(arrow(shaft))
@@ -213,27 +223,73 @@ def bevel_arrows(part: Part) -> dict[int, Path]:
     return arrows
 
 
-def hatching(area: Path, step: float, way: int = 1) -> list[Path]:
-    """Lines `step` mm apart at 45 degrees to the longest side of a closed path, clipped to it; way: 1 to the left of
-    that side, -1 to its right.
+def _hatched(layer: str, area: Path, step: float, way: int, holes: Sequence[Path]) -> Iterator[Stroke]:
+    """An area with its border, as far as holes leave it."""
+    met = [hole for hole in holes if _boxes_meet(area, hole)]
+    for border in _outside(area, met) if met else (area,):
+        yield Stroke(layer, border, NARROW)
+    for stripe in hatching(area, step, way, met):
+        yield Stroke(layer, stripe, NARROW)
+
+
+def _boxes_meet(one: Path, other: Path) -> bool:
+    a, b = bounds(one), bounds(other)
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def _outside(area: Path, holes: Sequence[Path]) -> tuple[Path, ...]:
+    """The border of an area where it runs through no hole: itself where it meets none."""
+    from shapely import LineString, Polygon, union_all
+
+    ring = flattened(area, FLATNESS)
+    cut = union_all([Polygon(flattened(hole, FLATNESS)) for hole in holes])
+    border = LineString([*ring, ring[0]])
+    if not border.intersects(cut):
+        return (area,)
+    left = border.difference(cut)
+    runs = sorted(
+        [tuple(run.coords) for run in getattr(left, "geoms", (left,)) if run.length > SHORTEST_STRIPE]
+    )
+    return tuple(line(run) for run in runs)
+
+
+def hatching(area: Path, step: float, way: int = 1, holes: Sequence[Path] = ()) -> list[Path]:
+    """Lines `step` mm apart at 45 degrees to the longest side of a closed path, clipped to it and kept out of holes; way:
+    1 to the left of that side, -1 to its right.
     """
     (x0, y0), (x1, y1), _ = max(pieces(area), key=lambda piece: round(math.dist(piece[0], piece[1]), 6))
     slope = math.atan2(y1 - y0, x1 - x0) + way * math.pi / 4
     c, s = math.cos(slope), math.sin(slope)
-    ring = [(c * x + s * y, c * y - s * x) for x, y in flattened(area, FLATNESS)]
+    ring, *gaps = (
+        [(c * x + s * y, c * y - s * x) for x, y in flattened(path, FLATNESS)] for path in (area, *holes)
+    )
     low, high = min(v for _, v in ring), max(v for _, v in ring)
     stripes = []
     for row in range(math.ceil(low / step), math.floor(high / step) + 1):
         v = row * step
-        crossings = sorted(
-            u0 + (v - v0) * (u1 - u0) / (v1 - v0)
-            for (u0, v0), (u1, v1) in zip(ring, [*ring[1:], ring[0]], strict=True)
-            if (v0 > v) != (v1 > v)
-        )
-        for start, end in zip(crossings[::2], crossings[1::2], strict=True):
-            if end - start > 0.2:
+        spans = _spans(ring, v)
+        for gap in gaps:
+            for start, end in _spans(gap, v):
+                spans = [
+                    span
+                    for a, b in spans
+                    for span in ((a, min(b, start)), (max(a, end), b))
+                    if span[1] > span[0]
+                ]
+        for start, end in spans:
+            if end - start > SHORTEST_STRIPE:
                 stripes.append(line([(c * u - s * v, s * u + c * v) for u in (start, end)]))
     return stripes
+
+
+def _spans(ring: Sequence[Point], v: float) -> list[tuple[float, float]]:
+    """From where to where along u a level line lies within a ring of (u, v)."""
+    crossings = sorted(
+        u0 + (v - v0) * (u1 - u0) / (v1 - v0)
+        for (u0, v0), (u1, v1) in zip(ring, [*ring[1:], ring[0]], strict=True)
+        if (v0 > v) != (v1 > v)
+    )
+    return list(zip(crossings[::2], crossings[1::2], strict=True))
 
 
 def shifted(part: Part, by: Point) -> Part:

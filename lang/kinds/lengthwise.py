@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry import seat
 from ringwright.geometry.errors import GeometryError
-from ringwright.geometry.part import Bent, Centre, Edge, Facet, Flat, Mark, Part, Stock
-from ringwright.geometry.path import Path, Point, as_hole, bounds, canonical, flattened, line
-from ringwright.geometry.place import AFT, STARBOARD, UP
+from ringwright.geometry.part import Bent, Centre, Edge, Facet, Mark, Part, Stock
+from ringwright.geometry.path import Path, as_hole, bounds, flattened, line
+from ringwright.geometry.place import STARBOARD, UP
 from ringwright.geometry.wrap import carry, score
 from ringwright.geometry.wrap.bend import bends
 from ringwright.geometry.wrap.former import former_lines, lines_on, plane_at
@@ -22,9 +22,9 @@ from ringwright.lang.components import ranges
 from ringwright.lang.components.names import Scope
 from ringwright.lang.components.passing import stations_of, table_along
 from ringwright.lang.design.hands import hands_of, in_hands
-from ringwright.lang.design.making import Refusal, Unsettled, blaming
+from ringwright.lang.design.making import Refusal, Unsettled
 from ringwright.lang.design.stations import line_in_space, reach
-from ringwright.lang.kinds import openings, splices
+from ringwright.lang.kinds import openings, sheet_openings, splices
 from ringwright.lang.kinds.joints import Joint, cut, ends_of, evenly, joint_lines, said, tapers
 from ringwright.lang.kinds.skin_parts import MOST_PIECES, fits_sheet, papers, peeling, strap
 from ringwright.lang.kinds.skin_warnings import stretches, tight_bend
@@ -40,8 +40,6 @@ UPWARDS = {"side": UP, "deck": (0.0, -1.0, 0.0), "floor": STARBOARD}
 """What is up on the drawing of each, x to the right and the inside towards the eye."""
 WASTE = 25.0
 """What a seat leaves of a sheet that is smaller is not cut out, mm2. Our choice."""
-BELOW = -1e5
-"""Where a view from below begins, mm."""
 
 
 class Sheeted(NamedTuple):
@@ -167,7 +165,7 @@ def _parts(
 ) -> Iterator[Part]:
     stock, (all_sheets, joints) = made.stock, laid
     bent = [facets(one.surface) for one in all_sheets]
-    opened = _openings(maker, component, bent, taken)
+    opened = sheet_openings.opened(maker, component, bent, taken)
     found = [
         (number, left)
         for number, one in enumerate(all_sheets)
@@ -345,70 +343,6 @@ def _places(maker: "Maker", component: "Component") -> list[Place]:
             faces = maker.number(former, "x_fore"), maker.number(former, "x_aft")
             found.append(Place(station.name, faces, id))
     return sorted(found, key=lambda place: (place.faces[0], place.name))
-
-
-def _openings(
-    maker: "Maker", component: "Component", bent: list[tuple[Facet, ...]], taken: tuple[splices.Zone, ...]
-) -> list[list[openings.Opening]]:
-    """Return the openings of each sheet, laid flat: they are given in the side view, or from above."""
-    found: list[list[openings.Opening]] = [[] for _ in bent]
-    for child in maker.children(component, "hole", "holes", "slot"):
-        with blaming(child.span):
-            for opening in openings.openings(maker, child, None):
-                splices.check_opening(maker, taken, opening)
-                for number, carried in _carried(component, opening, bent):
-                    found[number].append(carried)
-    for slot in _slots(maker, component):
-        opening = openings.Opening(component, slot, None)
-        splices.check_opening(maker, taken, opening)
-        for number, carried in _carried(component, opening, bent):
-            found[number].append(carried)
-    return found
-
-
-def _slots(maker: "Maker", component: "Component") -> Iterator[Path]:
-    """Yield the slots for the tabs of formers, in the sheet's own view."""
-    from ringwright.lang.kinds.tabs import tabs
-
-    for id in maker.evaluator.formers_in(component):
-        for tab in tabs(maker, maker.tree.components[id], component):
-            yield tab.slot
-            break  # of both hands of a side one is worked out
-
-
-def _carried(
-    component: "Component", opening: openings.Opening, bent: list[tuple[Facet, ...]]
-) -> list[tuple[int, openings.Opening]]:
-    """Return the sheets that have an opening, more than one where they lie over each other, and its form in the flat of
-    each. Raises GeometryError.
-    """
-    from_inside = component.kind.name == "side"
-    frame = Flat((0.0, 0.0, 0.0), AFT, UP) if from_inside else Flat((0.0, 0.0, BELOW), AFT, STARBOARD)
-    found = []
-    trouble: GeometryError | None = None
-    for number, triangles in enumerate(bent):
-        try:
-            path = canonical(carry.opening_through(triangles, opening.outline, frame, from_inside))
-        except GeometryError as error:
-            trouble = error
-            continue
-        round = _round(opening, triangles, from_inside)
-        found.append((number, opening._replace(outline=path, round=round)))
-    if trouble is not None and not found:
-        raise trouble
-    return found
-
-
-def _round(
-    opening: openings.Opening, triangles: tuple[Facet, ...], from_inside: bool
-) -> tuple[Point, float] | None:
-    """Return where the centre cross of a round opening comes to lie."""
-    if opening.round is None:
-        return None
-    (a, b), radius = opening.round
-    origin, way = ((a, 0.0, b), (0.0, 1.0, 0.0)) if from_inside else ((a, b, BELOW), (0.0, 0.0, 1.0))
-    at = carry.hit(triangles, origin, way)
-    return None if at is None else (at, radius)
 
 
 def _warn(maker: "Maker", component: "Component", made: Sheeted, taken: tuple[splices.Zone, ...]) -> None:

@@ -17,7 +17,8 @@ from ringwright.geometry.wrap.surface import facets, skirted
 from ringwright.lang.components.ranges import members
 from ringwright.lang.design.making import Unsettled
 from ringwright.lang.kinds import openings
-from ringwright.lang.kinds.lengthwise import BELOW, Sheeted, sheeted
+from ringwright.lang.kinds.lengthwise import Sheeted, sheeted
+from ringwright.lang.kinds.sheet_openings import BELOW
 from ringwright.lang.values.value import Items, Reference
 
 if TYPE_CHECKING:

@@ -28,8 +28,19 @@ from ringwright.backends.part_lines import (
     part_strokes,
 )
 from ringwright.backends.sheet import sheet_drawing, sheet_drawings, sheet_words
-from ringwright.geometry.part import Centre, Flat, Mark, Placed, Score
-from ringwright.geometry.path import Path, as_hole, bounds, closed, flattened, length, line, piece_length
+from ringwright.geometry.outline import circle
+from ringwright.geometry.part import Centre, Flat, Groove, Mark, Placed, Score
+from ringwright.geometry.path import (
+    Path,
+    as_hole,
+    bounds,
+    closed,
+    flattened,
+    length,
+    line,
+    moved,
+    piece_length,
+)
 
 
 def items(drawing, kind, layer=None):
@@ -211,6 +222,32 @@ def test_hatching_is_3_mm_apart_at_45_degrees_within_its_area():
     assert all(offset == round(offset) for offset in offsets)
     # The sum of stripe lengths times their distance comes near the area: none is missing.
     assert sum(map(length, stripes)) * 3.0 == pytest.approx(area.area, rel=0.03)
+
+
+@pytest.mark.parametrize("layer", ["bare", "peel", "groove"])
+def test_hatching_and_borders_keep_out_of_holes(make_part, layer):
+    area = closed([(0, 0), (60, 0), (60, 20), (0, 20)])
+    # One hole within the area, one across its border.
+    holes = tuple(as_hole(moved(circle(10), at)) for at in ((20, 10), (40, 20)))
+    given = {
+        "bare": {"bared": (area,)},
+        "peel": {"peels": (area,)},
+        "groove": {"grooves": (Groove(area, 2.0, 3.0),)},
+    }[layer]
+    part = make_part("p", closed([(-5, -5), (65, -5), (65, 45), (-5, 45)]), holes=holes, **given)
+    strokes = [stroke for stroke in part_strokes(part, {}) if stroke.layer == layer]
+    cut = shapely.union_all([shapely.Point(at).buffer(5) for at in ((20, 10), (40, 20))])
+    drawn = [
+        shapely.LineString([*stroke.path.points, *stroke.path.points[: stroke.path.closed]])
+        for stroke in strokes
+    ]
+    assert all(one.intersection(cut.buffer(-0.3)).length == 0 for one in drawn)
+    whole = 160 - 10
+    borders = [one for one in drawn if one.length > 40 or len(one.coords) > 2]
+    assert sum(one.length for one in borders) == pytest.approx(whole, abs=0.1)
+    step = {"bare": 6.0, "peel": 3.0, "groove": 1.5}[layer]
+    stripes = sum(one.length for one in drawn if one not in borders)
+    assert stripes * step == pytest.approx(1200 - 1.5 * math.pi * 25, rel=0.06)
 
 
 def test_bevels_have_an_arrow_to_the_sharp_edge(bench):

@@ -27,7 +27,7 @@ FUSELAGE = (
     + "".join(f" | F{n} | {40 * n} | 44 | {52 + n} | -40 | 40 | {20 + n} |\n" for n in range(1, 9))
     + "}\n"
 )
-OF_A_FUSELAGE = ("formers", "body", "piece", "wrap", "side", "floor", "deck")
+OF_A_FUSELAGE = ("formers", "body", "piece", "wrap", "side", "floor", "deck", "splice")
 TO_WAIT_FOR = "panel hatch { outline = rect(60 mm, 40 mm), stock = card }\n" + "".join(
     f"former F{n} {{ at = {40 * n} mm, outline = circle(80 mm), stock = board }}\n" for n in (1, 2, 3)
 )
@@ -79,6 +79,9 @@ def holder(kind: Kind, name: str, line: str) -> str:
         return f"strip s {{\nsection = 6 mm by 6 mm, length = 1 m\n{component}}}\n"
     if outer == "wing":
         return IN_A_WING + component + "}\n"
+    if outer == "side":
+        lines = "upper = fuselage.top, lower = fuselage.bottom, stock = board"
+        return f"side p {{\n{lines}\n{component}}}\n"
     return f"{outer} p {{\noutline = rect(200 mm, 200 mm)\nstock = board\n" + component + "}\n"
 
 
