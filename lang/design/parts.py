@@ -107,7 +107,9 @@ def _made(
 ) -> tuple[tuple[Part, ...], dict[str, float]]:
     """Return the parts of a component and its measures; none where it is refused, or left unmade for want of a value."""
     try:
+        group = _group(maker, component)
         made = as_weighed(maker, component, tuple(component.kind.parts(maker, component)))
+        made = tuple(part._replace(together=group) for part in made) if group else made
         return made, {**of_parts(made), **component.kind.measures(maker, component)}
     except Unsettled as unsettled:
         message = f"'{component.id}' cannot be made: nothing says '{unsettled}'"
@@ -119,6 +121,13 @@ def _made(
         message = f"the sizes of this {component.kind.name} are beyond what can be reckoned with"
         refused.append(Diagnostic("not-finite", "error", message, component.span))
     return (), {}
+
+
+def _group(maker: Maker, component: Component) -> str:
+    """Return what a component, or one that it stands in, is to be laid on one sheet with; '' for nothing."""
+    while "together" not in component.properties and component.parent:
+        component = maker.parent(component)
+    return maker.text(component, "together") if "together" in component.properties else ""
 
 
 def _too_small(part: Part) -> GeometryError | None:

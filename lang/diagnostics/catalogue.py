@@ -252,6 +252,7 @@ _LINES = (
     ("offcut-form", "error", "an offcut's form is not said in one way"),
     ("letter-not-drawn", "warning", "a text has letters that the lettering of sheets lacks"),
     ("part-too-big", "error", "a part does not fit its sheet"),
+    ("together-too-big", "error", "parts that are to lie on one sheet do not fit on one"),
     ("steps-in-a-ring", "error", "steps wait for one another in a ring"),
 )  # fmt: skip
 

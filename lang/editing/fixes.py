@@ -262,5 +262,5 @@ def solved_here(analysis: Analysis, path: str, offset: int) -> Fix | None:
     written = known.about.shown(known.values[full], known.dimensions[full]).replace("°", " deg")
     edit = Edit(node.value.span.start, node.value.span.end, written)
     title = f"write {node.name} = {written} in place of auto"
-    finding = Diagnostic("", "note", "", node.span)
+    finding = Diagnostic(code="", severity="note", message="", span=node.span)
     return Fix(title, finding, {analysis.root / path: (edit,)})

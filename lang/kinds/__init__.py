@@ -3,7 +3,7 @@
 from functools import cache
 from importlib import import_module
 
-from ringwright.lang.kinds.kind import WEIGHED, Kind, no_parts
+from ringwright.lang.kinds.kind import TOGETHER, WEIGHED, Kind, no_parts
 
 # The name of each kind and of the file that holds it.
 FILES = {
@@ -54,7 +54,7 @@ FILES = {
 
 NAMES = tuple(sorted(FILES))
 
-WEIGHABLE = ("stack", "load", "buy")
+WEIGHABLE = ("load", "buy")
 """What has mass, beside all that is cut."""
 
 
@@ -65,7 +65,9 @@ def kind_of(name: str) -> Kind | None:
     if file is None:
         return None
     kind: Kind = import_module(f"ringwright.lang.kinds.{file}").KIND
-    if kind.parts is not no_parts or name in WEIGHABLE:
+    if kind.parts is not no_parts or name == "stack":
+        return kind._replace(properties=(*kind.properties, WEIGHED, TOGETHER))
+    if name in WEIGHABLE:
         return kind._replace(properties=(*kind.properties, WEIGHED))
     return kind
 

@@ -85,6 +85,11 @@ WEIGHED = Property(
 )
 """Anything that has mass may carry it."""
 
+TOGETHER = Property(
+    "together", "text", "all that says the same is laid on one sheet", 'together = "tail"', optional=True
+)
+"""Anything that is cut may carry it, and a stack for all of its elements."""
+
 
 Equations = Callable[["Elaboration", "Component"], None]
 Making = Callable[["Maker", "Component"], "Iterable[Part]"]

@@ -355,3 +355,51 @@ def test_a_search_shows_nothing_where_there_is_no_terminal(tmp_path, monkeypatch
     (tmp_path / "heron.wright").write_text(THREE)
     assert main(["build", "heron.wright", "--effort", "thorough"]) == 0
     assert capsys.readouterr().err == ""
+
+
+def sheets_of(folder):
+    found = json.loads((folder / "build" / "heron" / "manifest.json").read_text("utf-8"))
+    return {
+        placed["part"]: (sheet["stock"], sheet["index"])
+        for sheet in found["sheets"]
+        for placed in sheet["placements"]
+    }
+
+
+def test_parts_that_are_to_lie_together_do(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    # Apart, the two small ones fill what each large one leaves over.
+    rows = {
+        "port": "700 mm, 330 mm",
+        "starboard": "700 mm, 330 mm",
+        "a": "700 mm, 120 mm",
+        "b": "700 mm, 110 mm",
+    }
+    write(tmp_path, panels(**rows))
+    assert main(["build", "heron.wright"]) == 0
+    apart = sheets_of(tmp_path)
+    assert apart["a"] != apart["b"]
+    write(tmp_path, "".join(
+        line.replace("{ stock", '{ together = "tail", stock') if line.startswith(("panel a", "panel b")) else line
+        for line in panels(**rows).splitlines(keepends=True)
+    ))  # fmt: skip
+    assert main(["build", "heron.wright", "--relayout"]) == 0
+    found = sheets_of(tmp_path)
+    assert found["a"] == found["b"]
+
+
+def test_a_stack_says_it_for_its_elements_and_too_much_is_told(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    stack = (
+        'stack cowl {{ overall = 600 mm, stock = board, together = "cowl"\n'
+        "barrel one {{ diameter = {0} mm, length = 300 mm }}\nbarrel two {{ diameter = {0} mm }}\n}}\n"
+    )
+    write(
+        tmp_path,
+        MODEL + BOARD + stack.format(140) + "panel keel { outline = rect(700 mm, 40 mm), stock = board }\n",
+    )
+    assert main(["build", "heron.wright"]) == 1
+    assert "cowl.one, cowl.two are to stay together" in capsys.readouterr().err
+    write(tmp_path, MODEL + BOARD + stack.format(50))
+    assert main(["build", "heron.wright"]) == 0
+    assert len(set(sheets_of(tmp_path).values())) == 1
