@@ -6,6 +6,7 @@ points[0]).
 
 import math
 from collections.abc import Callable, Iterable, Iterator
+from itertools import chain
 from typing import NamedTuple, TypeAlias
 
 from ringwright.geometry.errors import GeometryError
@@ -72,7 +73,10 @@ def sweep_of(bulge: float) -> float:
 
 
 def _finite_points(points: Iterable[Point]) -> tuple[Point, ...]:
-    return tuple((finite(x, "a point's x"), finite(y, "a point's y")) for x, y in points)
+    found = tuple((x, y) for x, y in points)
+    if not all(map(math.isfinite, chain.from_iterable(found))):
+        return tuple((finite(x, "a point's x"), finite(y, "a point's y")) for x, y in found)
+    return found
 
 
 # One piece
@@ -81,8 +85,10 @@ def _finite_points(points: Iterable[Point]) -> tuple[Point, ...]:
 def pieces(path: Path) -> Iterator[Piece]:
     """(from, to, bulge) of every piece, in order; a bulge below 1e-12 is straight."""
     ends = path.points[1:] + path.points[:1]
-    for start, end, bulge in zip(path.points, ends, path.bulges, strict=False):
-        yield start, end, bulge if abs(bulge) > 1e-12 else 0.0
+    bulges: Iterable[float] = path.bulges
+    if any(path.bulges):
+        bulges = [bulge if abs(bulge) > 1e-12 else 0.0 for bulge in path.bulges]
+    return zip(path.points, ends, bulges, strict=False)
 
 
 def piece_radius(piece: Piece) -> float:
