@@ -23,6 +23,11 @@ from ringwright.geometry.wrap.vector import cross, dot, minus, plus, size
 FLAP_TRIM = 1.0
 """How far a flap keeps back at its free corners, mm. Our choice, as for rings."""
 
+MITRE = 2.0
+"""How far out the corner of two laps may reach, in widths of the wider. Our choice."""
+
+_IN_LINE = 1e-6
+
 _EDGES = ("start", "last", "end", "first")
 _RIM = 0.005
 _MOST_PIECES = 24
@@ -33,12 +38,13 @@ class Trim(NamedTuple):
 
     kind: 'flush' nothing; 'lap' a strip of the sheet; 'flap' a strip of its outer facing alone, the foam taken
     off; 'tab' a strip that is folded in over a former. width: mm. notched: tabs cut into teeth, so that they
-    fold round a curve.
+    fold round a curve. seam: another piece of the sheet, or its own other edge, is glued to it.
     """
 
     kind: str = "flush"
     width: float = 0.0
     notched: bool = False
+    seam: bool = False
 
 
 FLUSH = Trim()
@@ -66,7 +72,8 @@ class Sheet(NamedTuple):
     """One piece of a skin, ready to be cut.
 
     surface: where every spot of it goes. outline: with its strips, canonical. far: where foam ends and only the
-    facing runs on. peels: strips whose foam goes. folds: where tabs are folded.
+    facing runs on. peels: strips whose foam goes. folds: where tabs are folded. laps: where laps begin that are
+    no seams.
     """
 
     surface: Surface
@@ -75,6 +82,7 @@ class Sheet(NamedTuple):
     peels: tuple[Path, ...]
     folds: tuple[Score, ...]
     lengths: Lengths
+    laps: tuple[Path, ...] = ()
 
 
 @remembered(64)
@@ -92,21 +100,33 @@ def sheet(surface: Surface, trims: Trims | None = None) -> Sheet:
             f"the skin overlaps itself when laid flat, near ({short(where[0], 1)}, {short(where[1], 1)}) mm:"
             " it must be cut in pieces",
         )
-    corners: list[Sequence[Point]] = []
+    strips: list[list[Point]] = []
     far: list[Path] = []
     peels: list[Path] = []
     folds: list[Score] = []
     for edge, trim, space in zip(lines, trims, _edges_in_space(surface), strict=True):
         if trim.kind == "flush" or not trim.width:
-            corners.append(edge[:-1])
+            strips.append([])
             continue
         strip = _strip(edge, space, trim)
-        corners.append([edge[0], *strip])
+        strips.append(strip)
         if trim.kind == "flap":
             far.append(line(edge))
             peels.append(canonical(closed([*edge[::-1], *strip])))
         elif trim.kind == "tab":
             folds.append(Score(line(edge), math.pi / 2, "inside"))
+    laps = tuple(line(edge) for edge, trim in zip(lines, trims, strict=True) if _is_free_lap(trim))
+    mitred = [
+        _is_free_lap(trims[k - 1]) and _is_free_lap(trim) and _mitre(strips[k - 1], strips[k], lines[k][0])
+        for k, trim in enumerate(trims)
+    ]
+    corners = [
+        [
+            *([] if is_mitred else edge[:1]),
+            *(strip[1:] if is_mitred and strip[0] == strips[k - 1][-1] else strip or edge[1:-1]),
+        ]
+        for k, (edge, strip, is_mitred) in enumerate(zip(lines, strips, mitred, strict=True))
+    ]
     outline = _outline(surface, corners)
     if crossing(outline) is not None:
         widest = max(trim.width for trim in trims)
@@ -115,7 +135,7 @@ def sheet(surface: Surface, trims: Trims | None = None) -> Sheet:
             f"strips up to {short(widest, 1)} mm wide run into each other: make them narrower",
         )
     walked = [math.fsum(math.dist(a, b) for a, b in pairwise(edge)) for edge in _full_lines(surface)]
-    return Sheet(surface, outline, tuple(far), tuple(peels), tuple(folds), Lengths(*walked))
+    return Sheet(surface, outline, tuple(far), tuple(peels), tuple(folds), Lengths(*walked), laps)
 
 
 def sheets(
@@ -263,6 +283,33 @@ def _strip(edge: Sequence[Point], space: Sequence[Vector], trim: Trim) -> list[P
     if back:
         found.append(edge[-1])
     return found
+
+
+def _is_free_lap(trim: Trim) -> bool:
+    return trim.kind == "lap" and trim.width > 0 and not trim.seam
+
+
+def _mitre(before: list[Point], after: list[Point], corner: Point) -> bool:
+    """Run two strips on to where their outer lines meet, in place, or straight across where that is too far out, and
+    return whether the corner between them is left out: not where it points in and a strip is too short.
+    """
+    (px, py), (qx, qy) = before[-2:]
+    (rx, ry), (sx, sy) = after[:2]
+    ux, uy, vx, vy = qx - px, qy - py, sx - rx, sy - ry
+    sine = (ux * vy - uy * vx) / (math.hypot(ux, uy) * math.hypot(vx, vy))
+    if abs(sine) < _IN_LINE:
+        return ux * vx + uy * vy > 0
+    scale = math.hypot(ux, uy) * math.hypot(vx, vy) * sine
+    on_before = ((rx - px) * vy - (ry - py) * vx) / scale
+    on_after = ((rx - px) * uy - (ry - py) * ux) / scale
+    at = (px + on_before * ux, py + on_before * uy)
+    wide = max(math.dist(corner, before[-1]), math.dist(corner, after[0]))
+    if sine > 0 and (on_before < 1 or on_after > 0 or math.dist(at, corner) > MITRE * wide):
+        return True
+    if on_before <= 0 or on_after >= 1:
+        return False
+    before[-1] = after[0] = at
+    return True
 
 
 def _notches(

@@ -52,7 +52,7 @@ def weighed(
     halved areas, tapered ones, weigh half.
     """
     sheet = facets(surface)
-    skirts = _skirts(surface, sheet, 1.5 * strips) if strips else ()
+    skirts = _skirts(surface, sheet, 2 * strips) if strips else ()
     area = total([abs(signed_area(outline)), *(-abs(signed_area(hole)) for hole in holes)])
     cut = total(length(path) for path in (outline, *holes, *far))
     per_area, lost = weights(stock)
@@ -60,7 +60,9 @@ def weighed(
     # What has been cut into is looked at triangle by triangle.
     is_whole = abs(signed_area(outline)) > 0.9999 * total(signed_area(closed(facet.flat)) for facet in sheet)
     covered = (_whole if is_whole else _left)(sheet, skirts, outline, layer)
-    parts = [(per_area * piece, at) for piece, at in covered]
+    # Skirts say where strips lie; how much of them there is is known from the drawing, also where skirts fan out.
+    drawn = abs(signed_area(outline)) / total(piece for piece, _ in covered) if skirts else 1.0
+    parts = [(per_area * drawn * piece, at) for piece, at in covered]
     layers = [*((hole, -per_area) for hole in holes), *((peel, -lost) for peel in peels if lost)]
     layers.extend((area, -per_area / 2) for area in halved)
     paper = stock.facing_mass or 0.0

@@ -8,7 +8,7 @@ from ringwright.geometry.blank import Room, fits
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.mass import measure
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Bent, Centre, Edge, Facet, Part, Score, Stock
+from ringwright.geometry.part import Bent, Centre, Edge, Facet, Mark, Part, Score, Stock
 from ringwright.geometry.path import Path, as_hole, bounds, canonical, closed
 from ringwright.geometry.wrap import carry, score
 from ringwright.geometry.wrap.peel import bent_zones, zone_outline
@@ -66,10 +66,10 @@ def _pieces(
     """Return the sheets of a strip: as many as are asked for, else the fewest that fit."""
     ends = _trim(maker, component, "edges")
     seam = seam_of(maker, component, made)
-    joint = Trim(seam.kind, seam.width) if seam.kind in ("lap", "flap") else FLUSH
+    joint = Trim(seam.kind, seam.width, seam=True) if seam.kind in ("lap", "flap") else FLUSH
     sides = _trim(maker, component, "sides" if maker.has(component, "sides") else "edges")
     across = cut_seam(maker, component)
-    meeting = Trim(across.kind, across.width) if across.kind in ("lap", "flap") else FLUSH
+    meeting = Trim(across.kind, across.width, seam=True) if across.kind in ("lap", "flap") else FLUSH
     trims = Trims(
         ends if index == 0 else FLUSH,
         joint,
@@ -174,10 +174,11 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
         yield Part(
             id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=sheet.outline,
             holes=holes, far=sheet.far, scores=(*sheet.folds, *scores), peels=sheet.peels,
-            marks=(*drawn.marks, *skin_marks.joint_marks(component, made, all_laid, one, laps)), centres=centres,
+            marks=(*drawn.marks, *(Mark(path, "line") for path in sheet.laps), *skin_marks.joint_marks(component, made, all_laid, one, laps)), centres=centres,
             notes=(
                 *_notes(maker, made, strip, one, seam, len(scores), closing),
                 *_meeting(maker, across if met else SeamChoice("butt", 0.0)),
+                *(f"lap {maker.length(width)} beyond the line" for width in _lap_widths(maker, component, sheet)),
                 *papers(bared, all_bared),
             ),
             edges=_edges(component, made, all_laid, one, number), grain=_grain(maker, component, stock),
@@ -191,6 +192,13 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
             yield strap(component, id, stock, seam.width, sheet.lengths.last)
         if across.kind == "strap" and met:
             yield strap(component, f"{id}.aft", stock, across.width, sheet.lengths.end)
+
+
+def _lap_widths(maker: "Maker", component: "Component", sheet: Sheet) -> Iterator[float]:
+    """Yield the widths of the laps beyond a sheet's free edges, each once."""
+    if sheet.laps:
+        trims = [_trim(maker, component, name) for name in ("edges", "sides")]
+        yield from dict.fromkeys(trim.width for trim in trims if trim.kind == "lap")
 
 
 def peeling(surface: Surface, stock: Stock) -> tuple[tuple[Path, ...], bool]:

@@ -4,6 +4,7 @@ import math
 from itertools import pairwise
 
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from ringwright.geometry import outline, path
@@ -46,6 +47,33 @@ def test_strips_along_a_straight_edge(kind: str, area_more: float) -> None:
     assert right == pytest.approx(38)
     for peel in found.peels:
         assert path.signed_area(peel) == pytest.approx(area_more)
+
+
+@given(st.floats(40, 60), st.floats(40, 60), st.floats(-15, 15), st.floats(2, 8))
+def test_laps_meet_in_mitred_corners(below: float, above: float, lean: float, wide: float) -> None:
+    """As GEOS, through shapely, widens the same quadrilateral."""
+    low, high = (
+        along([(x, y - half / 2, 0.0), (x, y + half / 2, 0.0)])
+        for x, y, half in ((0.0, 0.0, below), (50.0, lean, above))
+    )
+    surface = skin([low, high]).strips[0].surface
+    lap = Trim("lap", wide)
+    bare, made = sheet(surface), sheet(surface, Trims(lap, lap, lap, lap))
+    plain = shapely.Polygon(bare.outline.points)
+    widened = plain.buffer(wide, join_style="mitre", mitre_limit=1.999)
+    assert shapely.Polygon(made.outline.points).symmetric_difference(widened).area < 1e-3
+
+
+def test_a_sharp_corner_of_laps_is_cut_across_and_a_seam_keeps_square() -> None:
+    """Of a corner that would reach far out, two square ends joined; beside a seam, a notch."""
+    low, high = along([(0.0, -60.0, 0.0), (0.0, 60.0, 0.0)]), along([(30.0, -2.0, 0.0), (30.0, 2.0, 0.0)])
+    surface = skin([low, high]).strips[0].surface
+    lap = Trim("lap", 4)
+    bare, sharp = sheet(surface), sheet(surface, Trims(start=lap, last=lap))
+    strips = 4 * (sharp.lengths.start + sharp.lengths.last) + 4 * 4 / 2 * math.sin(math.atan2(30, 58))
+    assert path.signed_area(sharp.outline) == pytest.approx(path.signed_area(bare.outline) + strips)
+    seamed = sheet(flat_sheet(), Trims(start=lap, last=Trim("lap", 8, seam=True)))
+    assert path.signed_area(seamed.outline) == pytest.approx(60 * 40 + 60 * 4 + 40 * 8)
 
 
 def test_a_flap_is_that_of_the_same_ring() -> None:

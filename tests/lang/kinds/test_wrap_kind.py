@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from ringwright.geometry.part import Bent
-from ringwright.geometry.path import bounds
+from ringwright.geometry.path import bounds, flattened
 from ringwright.geometry.place import in_space
 
 # A sheet that keeps the length of its outer face, large enough for all of it.
@@ -434,3 +434,18 @@ def test_seams_have_marks_that_meet(built):
     for one, other in ((places[0][0], places[1][1]), (places[0][1], places[1][0])):
         for spot in one:
             assert min(math.dist(spot, mate) for mate in other) < 0.01
+
+
+def test_laps_of_a_cheek_meet_at_its_corners_and_are_weighed(built):
+    """From a rounded rectangle to a square: fans at the ends of the arc, whose laps lie apart in space."""
+    over = "[(0 mm, superellipse(62 mm, 66 mm, 3)), (26 mm, rect(80 mm, 90 mm))]"
+    made = built(wrap(over, "arc = 35 deg to 145 deg\nedges = lap(4 mm)\nhand = right"))
+    (cheek,) = made.design.parts
+    assert cheek.properties.mass == pytest.approx(cheek.properties.area * cheek.stock.areal_mass, rel=1e-9)
+    corners = flattened(cheek.outline, 0.01)
+    reach = [
+        min(math.dist(at, end) for mark in (*cheek.scores, *cheek.marks) for end in mark.path.points)
+        for at in corners
+    ]
+    # No corner of the outline lies on an end of a fold any more.
+    assert min(reach) > 1.0
