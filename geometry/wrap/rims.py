@@ -16,6 +16,9 @@ from ringwright.geometry.wrap.vector import between
 APART = 4.0
 """Between the ticks of a group, mm."""
 
+SHARES = (0.25, 0.75)
+"""Where along a common rim two sheets have their match marks: one tick, then two."""
+
 _NEAR = 0.05
 _BEYOND = 0.5
 _SAME = 1.0
@@ -23,7 +26,7 @@ _LEVEL = 1e-3
 
 
 class Spot(NamedTuple):
-    """A place on a rim: in the drawing, with the way into the sheet there (unit)."""
+    """A place on a rim: in the drawing, with the way into the sheet there, square to the rim (unit)."""
 
     at: Point
     inward: Point
@@ -31,7 +34,11 @@ class Spot(NamedTuple):
 
 def at_share(surface: Surface, row: int, share: float) -> Vector:
     """The place in space at a share (0 … 1) of a rim's length from its first thread."""
-    points = [thread[row] for thread in surface.space]
+    return along_line([thread[row] for thread in surface.space], share)
+
+
+def along_line(points: Sequence[Vector], share: float) -> Vector:
+    """The place at a share (0 … 1) of the length of a line in space."""
     walked = [0.0]
     for a, b in pairwise(points):
         walked.append(walked[-1] + math.dist(a, b))
@@ -40,6 +47,19 @@ def at_share(surface: Surface, row: int, share: float) -> Vector:
         if wanted <= high and high > low:
             return between(points[k], points[k + 1], (wanted - low) / (high - low))
     return points[-1]
+
+
+def passes(points: Sequence[Vector], at: Vector) -> bool:
+    """Whether a line in space passes a place within 0.05 mm."""
+    return any(_foot(a, b, at)[1] <= _NEAR for a, b in pairwise(points))
+
+
+def _foot(a: Vector, b: Vector, at: Vector) -> tuple[float, float]:
+    """The share of the way from a to b that is nearest to a place, and how far it is from it, mm."""
+    square = math.dist(a, b) ** 2
+    share = sum((q - p) * (w - p) for p, q, w in zip(a, b, at, strict=True)) / square if square else 0.0
+    share = min(1.0, max(0.0, share))
+    return share, math.dist(between(a, b, share), at)
 
 
 def highest(surface: Surface, row: int) -> Vector | None:
@@ -51,22 +71,23 @@ def highest(surface: Surface, row: int) -> Vector | None:
     return max(found, key=lambda at: at[2], default=None)
 
 
-def spot_on(surface: Surface, row: int, at: Vector) -> Spot | None:
-    """The place on a rim of the drawing that lies at a place in space; None where the rim passes it by."""
+def spot_on(surface: Surface, row: int, at: Vector, near: float = _NEAR) -> Spot | None:
+    """The place on a rim of the drawing that lies at a place in space; None where the rim passes it by. near: how far it
+    may lie from it, mm, such as the sheet is thick for a place on its other face.
+    """
     best: tuple[float, Spot] | None = None
     other = 1 if row == 0 else -2
     for k in range(len(surface.space) - 1):
-        a, b = surface.space[k][row], surface.space[k + 1][row]
-        square = math.dist(a, b) ** 2
-        share = sum((q - p) * (w - p) for p, q, w in zip(a, b, at, strict=True)) / square if square else 0.0
-        share = min(1.0, max(0.0, share))
-        apart = math.dist(between(a, b, share), at)
-        if apart > _NEAR or (best is not None and apart >= best[0] - 1e-9):
+        share, apart = _foot(surface.space[k][row], surface.space[k + 1][row], at)
+        if apart > near or (best is not None and apart >= best[0] - 1e-9):
             continue
         here, into = (_on(surface.flat[k][r], surface.flat[k + 1][r], share) for r in (row, other))
-        long = math.dist(here, into)
-        if long > 1e-9:
-            best = apart, Spot(here, ((into[0] - here[0]) / long, (into[1] - here[1]) / long))
+        (x0, y0), (x1, y1) = surface.flat[k][row], surface.flat[k + 1][row]
+        long = math.hypot(x1 - x0, y1 - y0)
+        if long > 1e-9 and math.dist(here, into) > 1e-9:
+            ux, uy = (y1 - y0) / long, (x0 - x1) / long
+            way = 1.0 if (into[0] - here[0]) * ux + (into[1] - here[1]) * uy >= 0 else -1.0
+            best = apart, Spot(here, (way * ux, way * uy))
     return None if best is None else best[1]
 
 

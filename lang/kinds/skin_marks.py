@@ -6,21 +6,27 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.part import Groove, Mark, Stock
 from ringwright.geometry.path import Path, line
 from ringwright.geometry.wrap.former import former_lines, grooves, lines_on, plane_at
-from ringwright.geometry.wrap.rims import at_share, highest, lies_along, on_edge, seam_spot, spot_on, ticks
+from ringwright.geometry.wrap.rims import (
+    SHARES,
+    at_share,
+    highest,
+    lies_along,
+    on_edge,
+    seam_spot,
+    spot_on,
+    ticks,
+)
 from ringwright.geometry.wrap.sheet import Sheet
 from ringwright.geometry.wrap.strip import Strip
 from ringwright.geometry.wrap.surface import rim
 from ringwright.lang.kinds.skin import Skinned
+from ringwright.lang.kinds.skin_mates import Meeting
 from ringwright.lang.kinds.standing import others, standing
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.making import Maker
     from ringwright.lang.kinds.skin_parts import Laid
-
-SHARES = (0.25, 0.75)
-"""Where two strips of a skin have their match marks along their common rim: one tick, then two."""
-
 
 LONG_SEAM = 40.0
 """Length from which a seam has two groups of ticks, mm; a shorter one has a tick in its middle."""
@@ -103,9 +109,14 @@ def _named(paths: list[Path], name: str) -> list[Mark]:
 
 
 def joint_marks(
-    component: "Component", made: Skinned, laid: "tuple[Laid, ...]", one: "Laid", laps: tuple[bool, bool]
+    component: "Component",
+    made: Skinned,
+    laid: "tuple[Laid, ...]",
+    one: "Laid",
+    laps: tuple[bool, bool],
+    met: "tuple[Meeting, ...]",
 ) -> tuple[Mark, ...]:
-    """Return ticks at the top of a sheet's rims, and along the rims at which it meets the next strip.
+    """Return ticks at the top of a sheet's rims, and along the rims at which it meets the next strip or another skin.
 
     laps: whether a strip of it lies over the next piece, and over the next strip; a line shows from where.
     """
@@ -121,6 +132,9 @@ def joint_marks(
         if spot is not None and not on_edge(surface, row, spot):
             found.extend(Mark(tick.path, "top", "top" if row else "") for tick in ticks(spot, 1))
         if not 0 <= other < len(strips):
+            for meeting in met:
+                if meeting.row == row:
+                    found.extend(meeting.marks(surface, made.stock.thickness))
             continue
         mates = [k + 1 for k, laid_one in enumerate(laid) if laid_one.strip == other]
         text = "to " + " and ".join(f"{component.id}.{mate}" for mate in mates)

@@ -19,7 +19,7 @@ from ringwright.geometry.wrap.surface import Surface, facets, rim, widths
 from ringwright.geometry.wrap.weigh import weighed
 from ringwright.lang.design.hands import in_hands
 from ringwright.lang.design.making import SeamChoice, blaming
-from ringwright.lang.kinds import openings, skin_marks, skin_warnings
+from ringwright.lang.kinds import openings, skin_marks, skin_mates, skin_warnings
 from ringwright.lang.kinds.rolled import FLAPS, LAPS
 from ringwright.lang.kinds.skin import Skinned, hands, skinned
 from ringwright.lang.values.value import Seam
@@ -158,6 +158,7 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
     bent = [facets(one.sheet.surface) for one in all_laid]
     cut = _openings(maker, component, made, all_laid, bent)
     seam, across = seam_of(maker, component, made), cut_seam(maker, component)
+    meetings = tuple(skin_mates.meetings(maker, component, made))
     for number, (one, triangles) in enumerate(zip(all_laid, bent, strict=True)):
         id = component.id if len(all_laid) == 1 else f"{component.id}.{number + 1}"
         strip = made.made.strips[one.strip]
@@ -174,11 +175,11 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
         yield Part(
             id=id, name=id, component=component.id, hand="", stock=stock, quantity=1, outline=sheet.outline,
             holes=holes, far=sheet.far, scores=(*sheet.folds, *scores), peels=sheet.peels,
-            marks=(*drawn.marks, *(Mark(path, "line") for path in sheet.laps), *skin_marks.joint_marks(component, made, all_laid, one, laps)), centres=centres,
+            marks=(*drawn.marks, *(Mark(path, "line") for path in sheet.laps), *skin_marks.joint_marks(component, made, all_laid, one, laps, meetings)), centres=centres,
             notes=(
                 *_notes(maker, made, strip, one, seam, len(scores), closing),
                 *_meeting(maker, across if met else SeamChoice("butt", 0.0)),
-                *(f"lap {maker.length(width)} beyond the line" for width in _lap_widths(maker, component, sheet)),
+                *(f"edge lap {maker.length(width)}" for width in _lap_widths(maker, component, sheet)),
                 *papers(bared, all_bared),
             ),
             edges=_edges(component, made, all_laid, one, number), grain=_grain(maker, component, stock),
