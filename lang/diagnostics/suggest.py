@@ -127,7 +127,7 @@ def suggest(word: str, candidates: Iterable[str]) -> str | None:
         slips = distance(plain, other, limit)
         if slips > limit:
             continue
-        same_letters = sorted(other) == sorted(plain)
+        same_letters = set(other) == set(plain)
         found = (slips, not same_letters, other[:1] != plain[:1], len(other) != len(plain), candidate)
         if best is None or found < best:
             best, limit = found, slips

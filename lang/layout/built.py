@@ -86,7 +86,8 @@ def _corners(path: Path) -> list[Any]:
 
 
 def _tagged(lines: Iterable[Tagged] | None) -> list[Any] | None:
-    return None if lines is None else sorted([tag, _corners(path)] for tag, path in lines)
+    """Return lines with their tags in one order, which an open and a closed one of a tag have no other way to take."""
+    return None if lines is None else sorted(([tag, _corners(path)] for tag, path in lines), key=json.dumps)
 
 
 def _path(found: list[Any]) -> Path:
