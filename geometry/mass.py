@@ -58,8 +58,11 @@ def measure(
     peels: Sequence[Path],
     stock: Stock,
     placement: Placement | None = None,
+    bared: bool = False,
 ) -> MassProperties:
     """Mass properties of one copy of a part.
+
+    bared: one facing has been taken off all of it, so as to bend it.
 
     Mass is by the stock's areal mass; peels weigh one paper face where the stock says what that weighs, else
     the whole sheet. The centroid is None without a placement, and for a bent sheet (`wrap/weigh.py` finds that); without an areal mass it is that of the sheet's
@@ -68,6 +71,13 @@ def measure(
     area = total([abs(signed_area(outline)), *(-abs(signed_area(hole)) for hole in holes)])
     cut = total(length(path) for path in (outline, *holes, *far))
     per_area, lost = weights(stock)
+    paper = (stock.facing_mass or 0.0) if stock.areal_mass is not None else 0.0
+    peeled = total(abs(signed_area(peel)) for peel in peels)
+    facings = peeled if paper else 0.0
+    if bared and paper:
+        # What is peeled down to one facing has none to lose.
+        per_area, lost = per_area - paper, lost - paper
+        facings -= area - peeled
     layers = [
         (outline, per_area),
         *((hole, -per_area) for hole in holes),
@@ -79,7 +89,7 @@ def measure(
         where = _flat_centre(layers, weight, placement, stock.thickness)
     elif isinstance(placement, Rolled):
         where = _rolled_centre(layers, placement, stock)
-    return MassProperties(area, weight if stock.areal_mass is not None else None, cut, where)
+    return MassProperties(area, weight if stock.areal_mass is not None else None, cut, where, facings)
 
 
 def _flat_centre(

@@ -167,13 +167,15 @@ class MassProperties(NamedTuple):
     """area: mm2 of one copy. mass: g of one copy, None where the stock has no mass. cut_length: mm of all cut
     lines.
 
-    centroid: (x, y, z) in the aircraft, mm; None where the part has no place.
+    centroid: (x, y, z) in the aircraft, mm; None where the part has no place. paper: mm2 of facing that weigh with it where
+    the foam is gone, less what has been taken off the sheet; 0 where the stock does not say what a facing weighs.
     """
 
     area: float
     mass: float | None
     cut_length: float
     centroid: Vector | None
+    paper: float = 0.0
 
 
 class Part(NamedTuple):

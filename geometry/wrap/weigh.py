@@ -65,12 +65,14 @@ def weighed(
     parts = [(per_area * drawn * piece, at) for piece, at in covered]
     layers = [*((hole, -per_area) for hole in holes), *((peel, -lost) for peel in peels if lost)]
     layers.extend((area, -per_area / 2) for area in halved)
-    paper = stock.facing_mass or 0.0
-    if paper and stock.areal_mass is not None:
-        for zone in bared:
-            # Where a hole or a groove lies in it, its paper is gone already.
-            layers.append((zone, -paper))
-            layers.extend((gone, paper) for gone in shared(zone, (*holes, *peels)))
+    paper = (stock.facing_mass or 0.0) if stock.areal_mass is not None else 0.0
+    facings = [abs(signed_area(peel)) for peel in peels] if paper else []
+    for zone in bared if paper else ():
+        # Where a hole or a groove lies in it, its paper is gone already.
+        gone = shared(zone, (*holes, *peels))
+        layers.append((zone, -paper))
+        layers.extend((piece, paper) for piece in gone)
+        facings.extend((-abs(signed_area(zone)), *(abs(signed_area(piece)) for piece in gone)))
     for path, density in layers:
         parts.extend((density * piece, at) for piece, at in _spread((*sheet, *skirts), path, layer))
     weight = total(share for share, _ in parts)
@@ -79,7 +81,7 @@ def weighed(
         total(share * at[1] for share, at in parts) / weight,
         total(share * at[2] for share, at in parts) / weight,
     )
-    return MassProperties(area, weight if stock.areal_mass is not None else None, cut, where)
+    return MassProperties(area, weight if stock.areal_mass is not None else None, cut, where, total(facings))
 
 
 def _skirts(surface: Surface, sheet: Sequence[Facet], reach: float) -> tuple[Facet, ...]:

@@ -86,14 +86,11 @@ def _shares(maker: Maker, part: Part, mass: float) -> Iterator[tuple[Term, float
     if not sheet:
         yield Constant(mass), 1.0
         return
-    # What was peeled weighs one paper face: how much that is follows from the mass.
-    area = mass / sheet
-    if facing is not None and facing != sheet:
-        full = part.properties.area * part.quantity
-        peeled = max(0.0, (sheet * full - mass) / (sheet - facing))
-        area = full - peeled
-        if peeled > 1e-9 * full:
-            yield Unknown(f"{stock.id}.facing_mass"), peeled
+    # What was peeled weighs one paper face, and where a paper was taken off, one less.
+    area, paper = mass / sheet, part.properties.paper * part.quantity
+    if facing and paper:
+        area -= facing * paper / sheet
+        yield Unknown(f"{stock.id}.facing_mass"), paper
     yield _areal_mass(stock, part), area
 
 

@@ -121,6 +121,7 @@ def _pieces(maker: "Maker", hoop: Hoop) -> Iterable[Part]:
         for piece, found in enumerate(rim_marks(blank, placed, rim, groups, f"to {mate}" if mate else "")):
             marks[piece].extend(found)
     bores = _holes(maker, hoop, blank, placed, (start, end))
+    bared = is_bared(made, stock)
     quantity = maker.count(stack, "quantity") or 1
     for piece, placement in enumerate(placed):
         id = hoop.id if blank.pieces == 1 else f"{hoop.id}.{piece + 1}"
@@ -140,16 +141,33 @@ def _pieces(maker: "Maker", hoop: Hoop) -> Iterable[Part]:
             peels=blank.peels,
             marks=(*marks[piece], *lines),
             centres=centres,
-            notes=(*_notes(maker, blank, piece, hoop), *openings.fits(maker, component)),
+            notes=(
+                *_notes(maker, blank, piece, hoop),
+                *(("inner paper off",) if bared else ()),
+                *openings.fits(maker, component),
+            ),
             edges=_edges(blank, before, after),
             grain="free",
             placement=placement if stand.placed else None,
             properties=measure(
-                blank.outline, holes, blank.far, blank.peels, stock, placement if stand.placed else None
+                blank.outline,
+                holes,
+                blank.far,
+                blank.peels,
+                stock,
+                placement if stand.placed else None,
+                bared,
             ),
         )
     if blank.strap is not None:
         yield _strap(hoop, blank, stock, quantity)
+
+
+def is_bared(made: Ring, stock: Stock) -> bool:
+    """Return whether the inner paper comes off a ring, because it is bent tighter than its stock takes with it: square to
+    its wall, as a skin round the same sections.
+    """
+    return min(made.start, made.end) / 2 < stock.plain_radius * math.cos(made.half_angle)
 
 
 def _report(maker: "Maker", component: "Component") -> None:

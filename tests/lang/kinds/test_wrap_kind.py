@@ -449,3 +449,26 @@ def test_laps_of_a_cheek_meet_at_its_corners_and_are_weighed(built):
     ]
     # No corner of the outline lies on an end of a fold any more.
     assert min(reach) > 1.0
+
+
+@pytest.mark.parametrize(("start", "end"), [(90, 90), (90, 70), (280, 296), (380, 400)])
+def test_a_ring_weighs_what_a_skin_round_its_ends_does(built, start, end):
+    """With its inner paper where it is bent wider than the board takes with both, else without."""
+    stock = FACED.format(more="")
+    wrap = f"wrap skin {{ over = [(0 mm, circle({start} mm)), (60 mm, circle({end} mm))], stock = faced, seam = butt }}\n"
+    wall = f"cone wall {{ start = {start} mm, end = {end} mm, length = 60 mm }}"
+    if start == end:
+        wall = f"barrel wall {{ diameter = {start} mm, length = 60 mm }}"
+    made = built(
+        stock + wrap + f"stack tube {{ from = 0 mm, runs = aft, stock = faced, seam = butt, {wall} }}"
+    )
+
+    def parts(component):
+        return [part for part in made.design.parts if part.component == component]
+
+    skin, ring = parts("skin"), parts("tube.wall")
+    assert sum(part.properties.mass for part in ring) == pytest.approx(
+        sum(part.properties.mass for part in skin), rel=1e-3
+    )
+    for part in (*skin, *ring):
+        assert ("inner paper off" in part.notes) == (start < 300)
