@@ -106,7 +106,7 @@ def _height_over(slice_: Slice, x: float, height: float) -> float:
 def lying(panel: Panel, start: tuple[Point, Point], end: tuple[Point, Point]) -> Standing:
     """A strip that lies flat between two lines along a panel: (front, rear) point of each end's section, mm.
 
-    Drawn as one looks at its upper side, x aft and y out.
+    Drawn as one looks at its upper side, x aft and y out; its ends lie in the planes in which its panel ends.
     """
     a, b = sliced(panel, 0.0), sliced(panel, panel.long)
     front_in, rear_in = (in_frame(a.flat, at) for at in start)
@@ -115,11 +115,26 @@ def lying(panel: Panel, start: tuple[Point, Point], end: tuple[Point, Point]) ->
     line = minus(front_out, front_in)
     v = unit(minus(line, (u[0] * dot(line, u), u[1] * dot(line, u), u[2] * dot(line, u))))
     flat = Flat(front_in, u, v)
+    (front, rear), (front_far, rear_far) = (
+        [(dot(minus(at, front_in), u), dot(minus(at, front_in), v)) for at in pair]
+        for pair in ((front_in, rear_in), (front_out, rear_out))
+    )
+    off_in, off_out = (
+        [_height_over(slice_, *at) * math.tan(panel.rise - lean) for at in pair]
+        for slice_, pair, lean in ((a, start, panel.lean_in), (b, end, panel.lean_out))
+    )
     corners = [
-        (dot(minus(at, front_in), u), dot(minus(at, front_in), v))
-        for at in (front_in, rear_in, rear_out, front_out)
+        _run_on(front, front_far, off_in[0]),
+        _run_on(rear, rear_far, off_in[1]),
+        _run_on(rear_far, rear, off_out[1]),
+        _run_on(front_far, front, off_out[0]),
     ]
     return Standing(outline_of(corners), flat)
+
+
+def _run_on(end: Point, other: Point, by: float) -> Point:
+    """An end of an edge moved along it, so far in y."""
+    return end[0] + by * (other[0] - end[0]) / (other[1] - end[1]), end[1] + by
 
 
 def angled(reach: tuple[float, float], angle: float, depth: float) -> Path:

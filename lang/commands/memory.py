@@ -70,7 +70,8 @@ class BuildMemory:
 def memory_of(spec: Path, target: Path | None) -> BuildMemory:
     """Return the memory of a spec's builds. target: the build folder, None for the usual one."""
     place = spec.parent / "build" / spec.stem if target is None else target
-    return BuildMemory(place.with_name(f".{place.name}.memory"))
+    place = Path(os.path.abspath(place))
+    return BuildMemory(place.parent / f".{place.name}.memory")
 
 
 def _mark(text: str) -> str:

@@ -202,12 +202,24 @@ def parts(frame: "Frame", one: Laid, ribs: "Sequence[Rib]") -> Iterator[Part]:
         if one.seat == "web":
             wide = slot_width(frame.stock.thickness, bar.slant, one.stock.thickness, one.fit)
             for rib in ribs:
-                if rib.number == number:
-                    _, low, high = bar.along(rib.along)
+                along = _place_in(frame, number, rib)
+                if along is not None:
+                    _, low, high = bar.along(along)
                     deep = (high - low) / 2
                     lean = 0.0 if rib.lean is None else abs(math.tan(bar.panel.rise - rib.lean))
-                    slots.append((rib.along, wide + 2 * deep * lean, deep + one.fit / 2))
+                    slots.append((along, wide + 2 * deep * lean, deep + one.fit / 2))
         yield _piece(frame, one, name, standing(bar, slots), ("aft face up",))
+
+
+def _place_in(frame: "Frame", number: int, rib: "Rib") -> float | None:
+    """Return how far along a panel a rib stands, mm; None where it stands in another, unless that is at their common end."""
+    if rib.number == number:
+        return rib.along
+    if rib.lean is None and rib.number == number + 1 and rib.along < NEAR:
+        return frame.of.panels[number].long
+    if rib.lean is None and rib.number == number - 1 and rib.along > frame.of.panels[rib.number].long - NEAR:
+        return 0.0
+    return None
 
 
 def _front(frame: "Frame", one: Laid, bar: Bar, name: str) -> Part:

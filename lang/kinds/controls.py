@@ -29,7 +29,8 @@ class Hinged(NamedTuple):
     """A control surface of one half.
 
     sheet: which sheet it is cut off. corners: of the piece, inner front first, the way round, in that sheet's drawing.
-    taken: what is cut off the sheet. joined: both halves are one piece.
+    taken: what is cut off the sheet. joined: both halves are one piece. start: how far along the sheet it begins, before
+    its gap, mm; stretch: length along the sheet over that out as it flies.
     """
 
     component: "Component"
@@ -38,6 +39,8 @@ class Hinged(NamedTuple):
     taken: tuple[Strip, ...]
     joined: bool
     hinge: tuple[Point, Point]
+    start: float
+    stretch: float
 
 
 def reach(maker: "Maker", of: Lifted, child: "Component") -> Point:
@@ -54,6 +57,26 @@ def reach(maker: "Maker", of: Lifted, child: "Component") -> Point:
     return low, high
 
 
+def unjoined(maker: "Maker", child: "Component") -> None:
+    """Warn where both halves of a control surface were to be one piece, and can't be."""
+    if maker.flag(child, "joined"):
+        maker.warn(
+            "without-effect",
+            f"control '{child.name}' is in two pieces: they are joined where it begins at the root of one sheet across",
+            child.properties["joined"].name_span,
+            "leave 'joined' out",
+        )
+
+
+def over_joint(child: "Component", by: float) -> GeometryError:
+    """Return what is said of a control surface that runs on past the end of its panel. by: how far, mm."""
+    return GeometryError(
+        "over-joint",
+        f"control '{child.name}' reaches {short(by, 2)} mm past the joint of two panels:"
+        " let it end there, and write another beyond",
+    )
+
+
 def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[Sheet]") -> Hinged:
     """Return a control surface that is cut off a plate. Raises GeometryError."""
     low, high = reach(maker, of, child)
@@ -61,11 +84,7 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
     lengthen = 1 / math.cos(sheet.rise)
     start, end = ((y - sheet.start) * lengthen for y in (low, high))
     if end > sheet.plate.long + 1e-6:
-        raise GeometryError(
-            "over-joint",
-            f"control '{child.name}' reaches {short(end - sheet.plate.long, 2)} mm past the joint of two panels:"
-            " let it end there, and write another beyond",
-        )
+        raise over_joint(child, end - sheet.plate.long)
     end = min(end, sheet.plate.long)
     depths = []
     for along in (start, end):
@@ -80,14 +99,17 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
         depths.append(depth)
     deep = (depths[0], depths[1])
     gap = maker.number(child, "gap")
-    joined = maker.flag(child, "joined") and sheet.across
+    joined = maker.flag(child, "joined") and sheet.across and start < 1e-6
+    if not joined:
+        unjoined(maker, child)
     at_root, at_tip = start < 1e-6, end > sheet.plate.long - 1e-6
     # What is cut off runs on past the edges it ends at; the piece keeps a gap to what stays.
     taken = behind(sheet.plate, start, end, deep, PAST)
     a, _, _, d = taken.corners
     slope = (d[0] - a[0]) / (d[1] - a[1])
-    out = _past(taken, PAST) if at_tip else taken
-    first = start + (0.0 if at_root and (joined or not sheet.across) else gap)
+    # At a root that is bevelled the sheet is cut square first, a little past where its halves meet.
+    out = _past(taken, PAST if at_root and of.twofold and not sheet.across else 0.0, PAST if at_tip else 0.0)
+    first = start + (0.0 if joined or (at_root and not sheet.across) else gap)
     last = end if at_tip else end - gap
     front = [(a[0] + slope * (y - start) + gap * math.hypot(1.0, slope), y) for y in (first, last)]
     rear = _rear(sheet, first, last)
@@ -95,7 +117,7 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
     strips = [out]
     if sheet.across:
         strips.append(Strip(tuple((x, -y) for x, y in reversed(out.corners))))  # type: ignore[arg-type]
-        if joined and at_root:
+        if joined:
             if abs(slope) > BENT:
                 raise GeometryError(
                     "bent-hinge",
@@ -110,22 +132,20 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
                 (front[1][0], -front[1][1]),
             ]
     return Hinged(
-        child, sheet.number, tuple(corners), tuple(strips), joined and at_root, (front[0], front[1])
-    )
+        child, sheet.number, tuple(corners), tuple(strips), joined, (front[0], front[1]), start, lengthen
+    )  # fmt: skip
 
 
-def _past(strip: Strip, by: float) -> Strip:
-    """A strip run on beyond its outer end."""
+def _past(strip: Strip, inner: float, outer: float) -> Strip:
+    """A strip run on beyond its two ends, mm."""
     a, b, c, d = strip.corners
     along = d[1] - a[1]
-    return Strip(
-        (
-            a,
-            b,
-            (c[0] + by * (c[0] - b[0]) / along, c[1] + by),
-            (d[0] + by * (d[0] - a[0]) / along, d[1] + by),
-        )
-    )
+
+    def at(near: Point, far: Point, y: float) -> Point:
+        return near[0] + (far[0] - near[0]) * (y - a[1]) / along, y
+
+    low, high = a[1] - inner, d[1] + outer
+    return Strip((at(a, d, low), at(b, c, low), at(b, c, high), at(a, d, high)))
 
 
 def _rear(sheet: "Sheet", first: float, last: float) -> list[Point]:
@@ -182,7 +202,7 @@ def part(maker: "Maker", of: Lifted, middle: Flat, hinged: Hinged, outer: Stock 
 def _horn(maker: "Maker", of: Lifted, child: "Component", hinged: Hinged, into: Point) -> Centre:
     (x0, y0), (x1, y1) = hinged.hinge
     low, _ = reach(maker, of, child)
-    y = y0 + (maker.number(child, "horn") - low)
+    y = hinged.start + (maker.number(child, "horn") - low) * hinged.stretch
     if not y0 - 1e-6 <= y <= y1 + 1e-6:
         over = max(y0 - y, y - y1)
         raise GeometryError(

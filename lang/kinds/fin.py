@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from ringwright.lang.kinds import lifting, surface
 from ringwright.lang.kinds.kind import Kind, Property, Solved
 from ringwright.lang.units import NUMBER
+from ringwright.lang.values.value import Word
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -17,7 +18,9 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     height = elaboration.unknown(component, "height")
     ends = lifting.planform(elaboration, component, height, False)
     lifting.reckoned(elaboration, component, ends, 1, height)
-    lifting.tail_volume(elaboration, component, "span")
+    hand = elaboration.value(component, "hand")
+    both = isinstance(hand, Word) and hand.name == "both"
+    lifting.tail_volume(elaboration, component, "span", 2.0 if both else 1.0)
 
 
 KIND = Kind(
@@ -65,7 +68,11 @@ KIND = Kind(
     solved=(
         *lifting.SOLVED,
         lifting.OF_TAIL[0],
-        Solved("volume", "tail volume: its area times its arm, over the wing's area and span", NUMBER),
+        Solved(
+            "volume",
+            "tail volume: its area, that of both where both hands are made, times its arm, over the wing's area and span",
+            NUMBER,
+        ),
     ),
     forward=lifting.MEASURES,
     equations=equations,

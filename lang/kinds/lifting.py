@@ -321,8 +321,11 @@ def placed(elaboration: "Elaboration", component: "Component") -> None:
         elaboration.rule(component, unknown, term, f"{solved.name} of where {component.id} is", LENGTH)
 
 
-def tail_volume(elaboration: "Elaboration", component: "Component", over: str) -> None:
-    """Add arm and volume, over the wing's area and its mean chord or its span; nothing where there is no wing."""
+def tail_volume(elaboration: "Elaboration", component: "Component", over: str, times: float = 1.0) -> None:
+    """Add arm and volume, over the wing's area and its mean chord or its span; nothing where there is no wing.
+
+    times: how many of it there are.
+    """
     wing = wing_of(elaboration.tree, component, elaboration.value(component, "wing"))
     if wing is None:
         return
@@ -333,7 +336,8 @@ def tail_volume(elaboration: "Elaboration", component: "Component", over: str) -
     arm = elaboration.unknown(component, "arm")
     elaboration.rule(component, arm, subtract(own, other), "from quarter chord to quarter chord")
     of_wing = multiply(Unknown(f"{wing.id}.area"), Unknown(f"{wing.id}.{over}"))
-    value = divide(multiply(Unknown(f"{component.id}.area"), arm), of_wing)
+    area = multiply(Constant(times), Unknown(f"{component.id}.area"))
+    value = divide(multiply(area, arm), of_wing)
     text = f"area by arm, over the wing's area by its {over.replace('_', ' ')}"
     elaboration.rule(component, elaboration.unknown(component, "volume"), value, text, NUMBER)
 

@@ -204,6 +204,10 @@ def _leaned(here: Slice, path: Path) -> Path:
 def _moving(maker: "Maker", of: Lifted, child: "Component") -> Moving:
     with blaming(child.span):
         low, high = controls.reach(maker, of, child)
+        panel, _ = at(of.panels, low + CLOSE)
+        if high > panel.outer.y + CLOSE:
+            raise controls.over_joint(child, high - panel.outer.y)
+    controls.unjoined(maker, child)
     depths = []
     for y in (low, high):
         panel, along = at(of.panels, y)
@@ -214,8 +218,9 @@ def _moving(maker: "Maker", of: Lifted, child: "Component") -> Moving:
 def _control(frame: Frame, moving: Moving) -> Part:
     """Return a control surface of a built-up wing: a plate behind the hinge line, in the plane of the chords there."""
     of, child = frame.of, moving.component
-    panel, start = at(of.panels, moving.low + CLOSE)
-    _, end = at(of.panels, moving.high)
+    panel, _ = at(of.panels, moving.low + CLOSE)
+    stretch = panel.long / (panel.outer.y - panel.inner.y)
+    start, end = ((y - panel.inner.y) * stretch for y in (moving.low, moving.high))
     run = plate([panel])
     gap = frame.maker.number(child, "gap")
     at_tip = moving.high > of.half - CLOSE
@@ -225,7 +230,7 @@ def _control(frame: Frame, moving: Moving) -> Part:
         _, trailing = run.chord_at(along)
         corners.append(((trailing - depth + gap, along), (trailing, along)))
     (a, b), (d, c) = corners
-    hinged = controls.Hinged(child, 0, (a, b, c, d), (), False, (a, d))
+    hinged = controls.Hinged(child, 0, (a, b, c, d), (), False, (a, d), start, stretch)
     middle = run.flat
     # It turns with the section it hangs on.
     here = sliced(panel, (start + end) / 2)

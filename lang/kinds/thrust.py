@@ -3,7 +3,7 @@
 import math
 from typing import TYPE_CHECKING
 
-from ringwright.geometry.numbers import short
+from ringwright.geometry.numbers import short, total
 from ringwright.lang.kinds.kind import Kind, Property, Solved
 from ringwright.lang.solve.algebra import add, apply, multiply, subtract
 from ringwright.lang.solve.terms import Constant, Term
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from ringwright.lang.design.making import Maker
 
 LEAST_SPACER = 0.05
+ALIKE = 0.01
+"""Spacers that differ by less are one thickness, mm."""
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:
@@ -62,7 +64,9 @@ def notes(maker: "Maker", component: "Component", bolts: "Sequence[Point]") -> t
     # The mount stands square to the shaft: so far it lies ahead of the firewall at a bolt.
     ahead = [(z * math.tan(down) - y * math.tan(right), y, z) for y, z in bolts]
     if ahead and max(ahead)[0] - min(ahead)[0] >= LEAST_SPACER:
-        most, y, z = max(ahead)
+        most = max(ahead)[0]
+        furthest = [(y, z) for off, y, z in ahead if most - off < ALIKE]
+        y, z = (total(at[axis] for at in furthest) / len(furthest) for axis in (0, 1))
         y0, z0 = shift(maker, component)
         where = " ".join(
             word

@@ -107,12 +107,16 @@ def test_tail_volume_is_the_textbooks() -> None:
         "wing main { at = 100 mm, span = 1000 mm, root = 200 mm, stock = board }\n"
         "tail plane { at = 700 mm, span = 400 mm, root = 120 mm, stock = board }\n"
         "fin upright { at = 720 mm, height = 150 mm, root = 100 mm, stock = board }\n"
+        "fin twin { at = (720 mm, 190 mm, 0 mm), height = 150 mm, root = 100 mm, hand = both, stock = board }\n"
     ).values
     arm = (700 + 30) - (100 + 50)
     assert values["plane.arm"] == pytest.approx(arm)
     assert values["plane.volume"] == pytest.approx(400 * 120 * arm / (1000 * 200 * 200))
     assert 0.5 < values["plane.volume"] < 1.2  # the range that the chapter gives for usual aeroplanes
     assert values["upright.volume"] == pytest.approx(150 * 100 * (745 - 150) / (1000 * 200 * 1000))
+    # Of two fins both areas count; each has the aspect ratio that it has.
+    assert values["twin.volume"] == pytest.approx(2 * values["upright.volume"])
+    assert values["twin.aspect_ratio"] == pytest.approx(1.5)
 
 
 def test_the_static_margin_is_from_the_neutral_point_over_the_mean_chord() -> None:

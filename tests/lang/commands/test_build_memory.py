@@ -114,3 +114,12 @@ def test_a_memory_that_is_spoiled_is_not_trusted(demo, how):
     if how == "link":
         assert after.pop("build/elsewhere") == data.replace(b"7", b"8")
     assert after == before
+
+
+def test_a_folder_without_a_name_is_refused_in_words(once, monkeypatch, capsys):
+    monkeypatch.chdir(once)
+    for folder, code in ((".", "foreign-folder"), ("..", "foreign-folder"), ("/", "target-unwritable")):
+        (once.parent / "other.txt").touch()
+        assert main(["build", "reed-runner.wright", "-o", folder]) != 0
+        assert f"[{code}]" in capsys.readouterr().err
+    assert not [*once.glob(".*memory*"), *once.parent.glob(".*memory*")]

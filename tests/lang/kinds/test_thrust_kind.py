@@ -68,6 +68,10 @@ def test_the_label_says_the_angles_and_the_spacers(built):
     # Two opposite bolts of four at 45° lie 40 mm apart, from top left to bottom right.
     lean = 40 * (math.tan(math.radians(2)) + math.tan(math.radians(1.5))) / math.sqrt(2)
     assert f"spacers to {lean:.2g} mm, most at top left" in notes
+    # Both upper bolts have the same spacers, and both left ones.
+    for said, where in (("down = 2 deg", "top"), ("down = -2 deg", "bottom"), ("right = 2 deg", "left")):
+        notes = built(firewall(f"{said}, through = -98 mm")).part("F1").notes
+        assert any(note.endswith(f"mm, most at {where}") for note in notes), notes
     assert not any("thrust" in note for note in built(firewall("through = -98 mm")).part("F1").notes)
 
 
