@@ -28,10 +28,11 @@ class Plate(NamedTuple):
 
     def chord_at(self, along: float) -> tuple[float, float]:
         """x of the leading and of the trailing edge at a distance out along the sheet, mm."""
-        return _x_at(self.leading, along), _x_at(self.trailing, along)
+        return x_at(self.leading, along), x_at(self.trailing, along)
 
 
-def _x_at(line: Sequence[Point], y: float) -> float:
+def x_at(line: Sequence[Point], y: float) -> float:
+    """x of a line that runs up in y; past its end as at it."""
     for (x0, y0), (x1, y1) in pairwise(line):
         if y <= y1 + 1e-9:
             return x0 + (x1 - x0) * (y - y0) / (y1 - y0)

@@ -9,7 +9,7 @@ from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Bevel, Centre, Edge, Flat, Mark, Part, Stock
 from ringwright.geometry.path import Point, length, line
 from ringwright.geometry.wing.planform import mounted
-from ringwright.geometry.wing.plate import Strip, behind
+from ringwright.geometry.wing.plate import Plate, Strip, behind, x_at
 from ringwright.geometry.wing.rib import outline_of
 from ringwright.lang.kinds.surface import Lifted, Piece, behind_edge, beyond, degrees, flat_part, stock_named
 
@@ -69,7 +69,7 @@ def unjoined(maker: "Maker", child: "Component") -> None:
 
 
 def over_joint(child: "Component", by: float) -> GeometryError:
-    """Return what is said of a control surface that runs on past the end of its panel. by: how far, mm."""
+    """Return what is said of a control surface that runs on past the joint of two panels. by: how far, mm."""
     return GeometryError(
         "over-joint",
         f"control '{child.name}' reaches {short(by, 2)} mm past the joint of two panels:"
@@ -104,20 +104,22 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
         unjoined(maker, child)
     at_root, at_tip = start < 1e-6, end > sheet.plate.long - 1e-6
     # What is cut off runs on past the edges it ends at; the piece keeps a gap to what stays.
-    taken = behind(sheet.plate, start, end, deep, PAST)
+    edge = rear(sheet.plate, start, end)
+    bulge = max(x - x_at((edge[0], edge[-1]), y) for x, y in edge)
+    taken = behind(sheet.plate, start, end, deep, PAST + bulge)
     a, _, _, d = taken.corners
-    slope = (d[0] - a[0]) / (d[1] - a[1])
     # At a root that is bevelled the sheet is cut square first, a little past where its halves meet.
     out = _past(taken, PAST if at_root and of.twofold and not sheet.across else 0.0, PAST if at_tip else 0.0)
     first = start + (0.0 if joined or (at_root and not sheet.across) else gap)
     last = end if at_tip else end - gap
-    front = [(a[0] + slope * (y - start) + gap * math.hypot(1.0, slope), y) for y in (first, last)]
-    rear = _rear(sheet, first, last)
-    corners = [front[0], *rear, front[1]]
+    hinge = front(a, d, (first, last), gap)
+    behind_it = rear(sheet.plate, first, last)
+    corners = [hinge[0], *behind_it, hinge[1]]
     strips = [out]
     if sheet.across:
         strips.append(Strip(tuple((x, -y) for x, y in reversed(out.corners))))  # type: ignore[arg-type]
         if joined:
+            slope = (d[0] - a[0]) / (d[1] - a[1])
             if abs(slope) > BENT:
                 raise GeometryError(
                     "bent-hinge",
@@ -125,14 +127,13 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
                     f" {degrees(2 * math.atan(slope))} in the middle",
                 )
             corners = [
-                front[0],
-                front[1],
-                *rear[::-1],
-                *((x, -y) for x, y in rear[1:]),
-                (front[1][0], -front[1][1]),
+                *hinge,
+                *behind_it[::-1],
+                *((x, -y) for x, y in behind_it[1:]),
+                (hinge[1][0], -hinge[1][1]),
             ]
     return Hinged(
-        child, sheet.number, tuple(corners), tuple(strips), joined, (front[0], front[1]), start, lengthen
+        child, sheet.number, tuple(corners), tuple(strips), joined, hinge, start, lengthen
     )  # fmt: skip
 
 
@@ -148,10 +149,17 @@ def _past(strip: Strip, inner: float, outer: float) -> Strip:
     return Strip((at(a, d, low), at(b, c, low), at(b, c, high), at(a, d, high)))
 
 
-def _rear(sheet: "Sheet", first: float, last: float) -> list[Point]:
-    """The trailing edge between two places out, with its corners."""
-    between = [at for at in sheet.plate.trailing if first + 1e-6 < at[1] < last - 1e-6]
-    return [(sheet.plate.chord_at(first)[1], first), *between, (sheet.plate.chord_at(last)[1], last)]
+def front(a: Point, d: Point, ends: Point, gap: float) -> tuple[Point, Point]:
+    """Return the front edge of a piece from one place out to another: so far behind the hinge line from `a` to `d`, mm."""
+    slope = (d[0] - a[0]) / (d[1] - a[1])
+    first, last = ((a[0] + slope * (y - a[1]) + gap * math.hypot(1.0, slope), y) for y in ends)
+    return first, last
+
+
+def rear(of: Plate, first: float, last: float) -> list[Point]:
+    """Return the trailing edge between two places out, with its corners."""
+    between = [at for at in of.trailing if first + 1e-6 < at[1] < last - 1e-6]
+    return [(of.chord_at(first)[1], first), *between, (of.chord_at(last)[1], last)]
 
 
 def part(maker: "Maker", of: Lifted, middle: Flat, hinged: Hinged, outer: Stock | None = None) -> Part:

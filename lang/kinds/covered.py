@@ -1,7 +1,7 @@
 """No kind: the skins of built-up and folded surfaces as parts, with what is drawn on them."""
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -156,9 +156,9 @@ def lines_at(every: Sequence[Covered], number: int, along: float) -> dict[str, t
 
 
 def parts(
-    maker: "Maker", of: Lifted, drawn: Drawn, cut: "Sequence[tuple[float, float, tuple[float, float]]]"
+    maker: "Maker", of: Lifted, drawn: Drawn, cut: "Sequence[tuple[float, float, Callable[[float], float]]]"
 ) -> Iterator[Part]:
-    """Yield the skins. cut: of each control surface from where to where it runs, mm out, and how deep it is there."""
+    """Yield the skins. cut: of each control surface from where to where it runs, mm out, and how deep it is at a place out."""
     every = covers(maker, of)
     for one in every:
         _warn(maker, of, one, name_of(of, one, every))
@@ -177,13 +177,13 @@ def _part(
     one: Covered,
     every: Sequence[Covered],
     drawn: Drawn,
-    cut: "Sequence[tuple[float, float, tuple[float, float]]]",
+    cut: "Sequence[tuple[float, float, Callable[[float], float]]]",
 ) -> Part:
     made, stock = one.made, one.stock
     plain: Sheet = sheet(made.surface, Trims())
     outline = plain.outline
-    for low, high, depth in cut:
-        for hole in _cut_out(one, low, high, depth):
+    for low, high, deep in cut:
+        for hole in _cut_out(one, low, high, deep):
             outline = shapes.minus(outline, hole)
     surface = mounted(made.surface, of.mount)
     scores = _scores(one)
@@ -318,15 +318,12 @@ def _joints(of: Lifted, one: Covered, every: Sequence[Covered]) -> Iterator[Mark
                 text = ""
 
 
-def _cut_out(one: Covered, low: float, high: float, depth: tuple[float, float]) -> Iterator[Path]:
+def _cut_out(one: Covered, low: float, high: float, deep: Callable[[float], float]) -> Iterator[Path]:
     """Yield what a control surface takes from a skin, in its drawing: of each of its rear edges."""
     panel, surface = one.piece, one.made.surface
     begin, finish = max(low, panel.inner.y), min(high, panel.outer.y)
     if finish - begin < 1e-6:
         return
-
-    def deep(y: float) -> float:
-        return depth[0] + (depth[1] - depth[0]) * (y - low) / (high - low)
 
     shares = [(y - panel.inner.y) / (panel.outer.y - panel.inner.y) for y in (begin, finish)]
     for first in (True, False):

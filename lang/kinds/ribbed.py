@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.part import Edge, Mark, Part, Stock
 from ringwright.geometry.path import Path, Point, canonical, length, line
 from ringwright.geometry.wing.cover import part_of
-from ringwright.geometry.wing.planform import Panel, Slice, Station, at, mounted, sliced, station_at
-from ringwright.geometry.wing.plate import plate
+from ringwright.geometry.wing.planform import Panel, Slice, Station, at, mounted, sliced, station_at, straight
+from ringwright.geometry.wing.plate import plate, x_at
 from ringwright.geometry.wing.profile import at_chord
 from ringwright.geometry.wing.rib import Body, Notch, body, common, cut
 from ringwright.lang.design.making import Refusal, blaming
@@ -34,18 +34,24 @@ TWISTED = 0.05
 
 
 class Moving(NamedTuple):
-    """A control surface: from where to where it runs, mm out, and how deep it is at either end."""
+    """A control surface: from where to where it runs, mm out as it flies.
+
+    hinge: its two ends, and rear: the corners of the trailing edge, root first: (behind the root's leading edge, out), mm.
+    """
 
     component: "Component"
     low: float
     high: float
-    depth: tuple[float, float]
+    hinge: tuple[Point, Point]
+    rear: tuple[Point, ...]
 
     def depth_at(self, y: float) -> float:
         """Return how deep it is at a place out, mm; 0 beside it."""
-        if not self.low + CLOSE < y < self.high - CLOSE:
-            return 0.0
-        return self.depth[0] + (self.depth[1] - self.depth[0]) * (y - self.low) / (self.high - self.low)
+        return self.deep(y) if self.low + CLOSE < y < self.high - CLOSE else 0.0
+
+    def deep(self, y: float) -> float:
+        """Return how far the trailing edge lies behind its hinge line at a place out, mm."""
+        return x_at(self.rear, y) - x_at(self.hinge, y)
 
 
 class Frame(NamedTuple):
@@ -125,7 +131,7 @@ def parts(maker: "Maker", of: Lifted) -> Iterator[Part]:
             if one.seat not in ("front", "rear")
         ],
     )
-    for part in covered.parts(maker, of, drawn, [(m.low, m.high, m.depth) for m in moving]):
+    for part in covered.parts(maker, of, drawn, [(m.low, m.high, m.deep) for m in moving]):
         yield from handed(maker, of, part)
 
 
@@ -204,41 +210,42 @@ def _leaned(here: Slice, path: Path) -> Path:
 def _moving(maker: "Maker", of: Lifted, child: "Component") -> Moving:
     with blaming(child.span):
         low, high = controls.reach(maker, of, child)
-        panel, _ = at(of.panels, low + CLOSE)
-        if high > panel.outer.y + CLOSE:
-            raise controls.over_joint(child, high - panel.outer.y)
+        run = _run(of, low)
+        if high > run[-1].outer.y + CLOSE:
+            raise controls.over_joint(child, high - run[-1].outer.y)
     controls.unjoined(maker, child)
-    depths = []
+    hinge = []
     for y in (low, high):
-        panel, along = at(of.panels, y)
-        depths.append(behind_edge(maker, child, "chord", station_at(panel, along).chord))
-    return Moving(child, low, high, (depths[0], depths[1]))
+        here = station_at(*at(of.panels, y))
+        hinge.append((here.back + here.chord - behind_edge(maker, child, "chord", here.chord), y))
+    rear = tuple((station.back + station.chord, station.y) for station in of.stations)
+    return Moving(child, low, high, (hinge[0], hinge[1]), rear)
+
+
+def _run(of: Lifted, y: float) -> Sequence[Panel]:
+    """The panels of one dihedral in which something begins, root first."""
+    runs = straight(of.panels)
+    return next((run for run in runs if y + CLOSE < run[-1].outer.y), runs[-1])
 
 
 def _control(frame: Frame, moving: Moving) -> Part:
     """Return a control surface of a built-up wing: a plate behind the hinge line, in the plane of the chords there."""
     of, child = frame.of, moving.component
-    panel, _ = at(of.panels, moving.low + CLOSE)
-    stretch = panel.long / (panel.outer.y - panel.inner.y)
-    start, end = ((y - panel.inner.y) * stretch for y in (moving.low, moving.high))
-    run = plate([panel])
+    run = _run(of, moving.low)
+    sheet = plate(run)
+    stretch = 1 / math.cos(run[0].rise)
+    start, end = ((y - run[0].inner.y) * stretch for y in (moving.low, moving.high))
     gap = frame.maker.number(child, "gap")
-    at_tip = moving.high > of.half - CLOSE
-    first, last = start + gap, end if at_tip else end - gap
-    corners = []
-    for along, depth in ((first, moving.depth[0]), (last, moving.depth[1])):
-        _, trailing = run.chord_at(along)
-        corners.append(((trailing - depth + gap, along), (trailing, along)))
-    (a, b), (d, c) = corners
-    hinged = controls.Hinged(child, 0, (a, b, c, d), (), False, (a, d), start, stretch)
-    middle = run.flat
+    ends = (start + gap, end if moving.high > of.half - CLOSE else end - gap)
+    a, d = ((x - run[0].inner.back, along) for (x, _), along in zip(moving.hinge, (start, end), strict=True))
+    front = controls.front(a, d, ends, gap)
+    corners = (front[0], *controls.rear(sheet, *ends), front[1])
+    hinged = controls.Hinged(child, 0, corners, (), False, front, start, stretch)
     # It turns with the section it hangs on.
-    here = sliced(panel, (start + end) / 2)
-    twist = here.station.twist
-    drop = -math.sin(twist) * (run.chord_at((start + end) / 2)[1] - moving.depth[0] / 2)
-    origin = (
-        middle.origin[0],
-        middle.origin[1] - drop * math.sin(panel.rise),
-        middle.origin[2] + drop * math.cos(panel.rise),
-    )
-    return controls.part(frame.maker, of, middle._replace(origin=origin), hinged, frame.stock)
+    middle = (moving.low + moving.high) / 2
+    here = station_at(*at(of.panels, middle))
+    drop = -math.sin(here.twist) * (here.chord - moving.deep(middle) / 2)
+    x, y, z = sheet.flat.origin
+    rise = run[0].rise
+    flat = sheet.flat._replace(origin=(x, y - drop * math.sin(rise), z + drop * math.cos(rise)))
+    return controls.part(frame.maker, of, flat, hinged, frame.stock)

@@ -38,14 +38,49 @@ def test_a_horn_is_as_far_out_as_it_says(built, start, gap):
     assert further[1] - centre.at[1] == pytest.approx(100 / cos)
 
 
-def test_no_control_surface_of_ribs_runs_past_a_section(judged, built):
-    def text(end):
-        control = f"control flap {{ chord = 25 mm, from = 150 mm, to = {end} mm, horn = 180 mm }}"
-        return BROKEN.format("60 mm", f"{MID}\n{control}")
+def test_a_control_surface_of_ribs_runs_past_a_section_and_not_past_a_bend(judged, built):
+    def text(section):
+        control = "control flap { chord = 25 mm, from = 150 mm, to = 350 mm, horn = 250 mm }"
+        return BROKEN.format("50 mm", f"{section}\n{control}")
 
-    assert judged(text(350)).errors == ["over-joint"]
-    points = built(text(200)).part("main.flap.right").outline.points
-    assert max(y for _, y in points) - min(y for _, y in points) == pytest.approx(50 - 2 * 0.5)
+    assert judged(text("section mid { at = 200 mm, dihedral = 2 deg }\ndihedral = 9 deg")).errors == [
+        "over-joint"
+    ]
+    outcome = built(text(MID))
+    flap = outcome.part("main.flap.right").outline
+    points, (_, y0, _, y1) = flap.points, bounds(flap)
+    assert (y0, y1) == pytest.approx((150.5, 349.5))
+    # Straight in front, 25 mm and the gap before the trailing edge at both ends, and a corner behind where the section is.
+    rear = {200.0: 175 + 10, 150.5: 180 + 5 * 0.7525, 349.5: 175 - 55 * 0.7475 + 10 + 10 * 0.7475}
+    for y, x in rear.items():
+        assert any(at == pytest.approx((x, y), abs=0.01) for at in points), (x, y)
+    ends = sorted(((x, y) for x, y in points), key=lambda at: at[0])[:2]
+    assert {y for _, y in ends} <= {y0, y1}
+    # The ribs there end at the hinge line.
+    across = {
+        part.id: part for part in outcome.design.parts if ".rib." in part.id and part.id.endswith("right")
+    }
+    (a, b) = ((rear[150.5] - 24.5, 150.5), (rear[349.5] - 24.5, 349.5))
+    checked = 0
+    for part in across.values():
+        far = max((in_space(part.placement, at) for at in part.outline.points), key=lambda at: at[0])
+        if 160 < far[1] < 340:
+            hinge = a[0] + (b[0] - a[0]) * (far[1] - a[1]) / (b[1] - a[1])
+            # Half a millimetre of gap, and what it slopes by over a rib's thickness.
+            assert -1.3 < far[0] - 60 - hinge < -0.5
+            checked += 1
+    assert checked >= 3
+
+
+def test_nothing_is_left_of_a_plate_behind_a_control_surface_however_its_trailing_edge_bends(built):
+    text = (
+        "wing main { at = 60 mm, span = 600 mm, root = 120 mm, tip = 60 mm, tip_back = 30 mm, stock = board\n"
+        "section one { at = 150 mm, chord = 150 mm, back = 10 mm }\n"
+        "control flap { chord = 30 mm, from = 10 mm, to = 290 mm } }\n"
+    )
+    left = [at for at in built(text).part("main").outline.points if 10.1 < at[1] < 289.9]
+    assert left
+    assert max(x - 90 + 30 * (y - 10) / 280 for x, y in left) < 6
 
 
 def test_what_cannot_be_joined_is_said_to_be_in_two_pieces(built):
