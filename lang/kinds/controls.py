@@ -110,8 +110,8 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
     a, _, _, d = taken.corners
     # At a root that is bevelled the sheet is cut square first, a little past where its halves meet.
     out = _past(taken, PAST if at_root and of.twofold and not sheet.across else 0.0, PAST if at_tip else 0.0)
-    first = start + (0.0 if joined or (at_root and not sheet.across) else gap)
-    last = end if at_tip else end - gap
+    first = start + (0.0 if joined or (at_root and not of.twofold) else gap)
+    last = end - (0.0 if at_tip and sheet.number == made[-1].number else gap)
     hinge = front(a, d, (first, last), gap)
     behind_it = rear(sheet.plate, first, last)
     corners = [hinge[0], *behind_it, hinge[1]]

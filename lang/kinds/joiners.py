@@ -92,6 +92,8 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
             corners = [(x - begin - wide / 2, low), (x - begin + wide / 2, low)]
             corners += [(x - begin + wide / 2, high), (x - begin - wide / 2, high)]
             slots.append((sheet.number, canonical(closed(corners))))
+            if sheet.across and end > 0.0:
+                slots.append((sheet.number, canonical(closed([(fore, -out) for fore, out in corners]))))
     top = sheet_stock.thickness / 2
     part = _part(maker, of, child, joint, stock, (x, top - depth / 2), (into, into), depth)
     return Brace(child, part, tuple(slots), joint.inner is None)

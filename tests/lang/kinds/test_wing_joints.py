@@ -119,3 +119,22 @@ def test_strips_end_in_the_plane_in_which_their_panels_meet(built):
             # Of the drawn face, half a thickness over the middle, where the ends meet.
             past = (y - 200) * math.cos(lean) + (z - rise) * math.sin(lean)
             assert abs(past) < 3 / 2 * math.tan(math.radians(4.5)) + 0.05
+
+
+def test_a_sheet_across_is_alike_on_both_sides_and_its_controls_keep_clear_of_the_next(built):
+    outcome = built(
+        "wing two { at = 300 mm, span = 600 mm, root = 120 mm, tip = 90 mm, stock = board, dihedral = 20 deg\n"
+        "section b { at = 200 mm, up = 0 mm }\n"
+        "joiner k { at = 30 %, reach = 50 mm, stock = ply, joint = b }\n"
+        "control flap { chord = 25 %, from = 100 mm, to = 200 mm, gap = 2 mm }\n"
+        "control aileron { chord = 25 %, from = 200 mm, gap = 2 mm } }\n"
+    )
+    middle = outcome.part("two.1")
+    assert middle.properties.centroid[1] == pytest.approx(0.0, abs=1e-6)
+    ys = sorted(round(y, 3) for _, y in middle.outline.points)
+    assert ys == pytest.approx([-y for y in reversed(ys)], abs=1e-3)
+    assert any(abs(y + 150) < 0.01 for y in ys)
+    assert bounds(outcome.part("two.flap.right").outline)[3] == pytest.approx(198)
+    aileron = outcome.part("two.aileron.right").outline
+    assert bounds(aileron)[1] == pytest.approx(2)
+    assert bounds(aileron)[3] == pytest.approx(100 / math.cos(math.radians(20)))
