@@ -537,6 +537,7 @@ OF_SOUND = "a note that is said of sound specs: see diagnostics/test_pages.py"
 OF_GEOMETRY = "geometry refuses it of itself; what a text can say is refused before, by another name"
 NOT_FROM_A_SHORT_TEXT = {
     "letter-not-drawn": "only commands know the lettering, see test_letters_not_drawn.py",
+    "together-too-big": "only a build lays parts out, see test_nest_offcuts.py",
     **dict.fromkeys(
         ("layout-spoiled", "layout-stale"), "it is said of the layout file, see test_layout_command.py"
     ),
