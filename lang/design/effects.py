@@ -5,7 +5,7 @@ from collections.abc import Callable, Container, Mapping
 from typing import NamedTuple, TypeAlias
 
 from ringwright.geometry.numbers import short
-from ringwright.lang.design.why import at
+from ringwright.lang.design.why import at, written
 from ringwright.lang.solve.algebra import stated_of, unknowns_of
 from ringwright.lang.solve.rows import Row
 from ringwright.lang.solve.solution import Solution
@@ -106,13 +106,12 @@ def _cause(
         place, _ = at(row.cause.origin.span, sources)
         return Cause(name, unit_of(name), slope, place) if slope and math.isfinite(slope) else None
     place, _ = at(leaf.span, sources)
-    source = None if leaf.span is None else sources.get(leaf.span.source)
-    words = "" if source is None or leaf.span is None else source.words(leaf.span)
-    unit = find_unit(words.split()[-1].lstrip("@±+-.0123456789")) if words else None
+    words = written(leaf, sources)
+    unit = find_unit(words.split()[-1].lstrip("@±+-.0123456789")) if place else None
     if unit is None:
         return None
     named = row.left.name if isinstance(row.left, Unknown) else row.cause.origin.text
-    return Cause(f"the {words} in {named}", unit, 1.0, place)
+    return Cause(f"the {words} in {named}", unit, 1 / leaf.scale, place)
 
 
 def _moved(solution: Solution, name: str, unit_of: UnitOf, written: Container[str]) -> list[str]:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import NamedTuple, TypeAlias
 
+from ringwright.geometry.numbers import short
 from ringwright.lang.solve.algebra import (
     add,
     divide,
@@ -180,7 +181,7 @@ def _one(
     ]
     cells.extend(
         (
-            f"    {_written(leaf, sources)}",
+            f"    {written(leaf, sources)}",
             "",
             "measured" if leaf.measured else "stated",
             *at(leaf.span, sources),
@@ -211,6 +212,8 @@ def sum_lines(
     def number(node: Term) -> str:
         if isinstance(node, Unknown):
             return display(node.name, solution.values[node.name])
+        if isinstance(node, Stated) and node.scale != 1.0:
+            return f"{written(node, sources).removeprefix('@')} * {short(100 * node.scale, 3)} %"
         return _leaf(node, sources)
 
     if isinstance(term, Unknown | Forward):
@@ -234,15 +237,16 @@ def _leaf(node: Term, sources: Mapping[str, Source]) -> str:
         return node.name
     if isinstance(node, Forward):
         return node.text
-    return _written(node, sources) if isinstance(node, Stated) else ""
+    return written(node, sources) if isinstance(node, Stated) else ""
 
 
-def _written(leaf: Stated, sources: Mapping[str, Source]) -> str:
-    """Return a stated quantity as it stands in the text."""
+def written(leaf: Stated, sources: Mapping[str, Source]) -> str:
+    """Return a stated quantity as it is read in the text, with the sign and the '@' that stand before it: '@-36 mm'."""
     source = None if leaf.span is None else sources.get(leaf.span.source)
     if source is None or leaf.span is None:
         return plain(leaf.value)
-    return source.text[leaf.span.start : leaf.span.end]
+    size = source.words(leaf.span).lstrip("@-+ ")
+    return f"{'@' if leaf.measured else ''}{'-' if leaf.value < 0 else ''}{size}"
 
 
 def _text_of(row: Row) -> str:

@@ -20,13 +20,14 @@ class Stated(NamedTuple):
 
     plus_minus: how well it was measured (half range, same unit), or None. span: where it stands (None: a
     default). measured: it was marked `@` (value is already multiplied by plan_scale; plan_scale's own term is
-    not in here).
+    not in here). scale: by what the written number was multiplied: plan_scale, along or across; else 1.
     """
 
     value: float
     plus_minus: float | None
     span: Span | None
     measured: bool
+    scale: float = 1.0
 
 
 class Unknown(NamedTuple):

@@ -28,8 +28,16 @@ def words(term: Term, leaf: Callable[[Term], str]) -> str:
         elif type(node) is Constant:
             done.append((plain(node.value), TIGHTEST if node.value >= 0 else BINDING["neg"]))
         else:
-            done.append((leaf(node), TIGHTEST))
+            text = leaf(node)
+            done.append((text, _binding_of(text)))
     return done[0][0]
+
+
+def _binding_of(text: str) -> int:
+    """Return how tightly a leaf's words hold: '34 mm * 120 %' as a product does, '-36 mm' as what has a sign."""
+    if " * " in text:
+        return BINDING["*"]
+    return BINDING["neg"] if text.startswith("-") else TIGHTEST
 
 
 def _joined(op: str, arguments: list[tuple[str, int]]) -> tuple[str, int]:

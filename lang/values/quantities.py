@@ -123,7 +123,7 @@ def _scaled(evaluator: "Evaluator", amount: Amount, here: Here) -> Amount:
     if term.span is not None:
         evaluator.scaled.add(term.span)
     spread = None if term.plus_minus is None else term.plus_minus * factor
-    return Amount(Stated(term.value * factor, spread, term.span, True), amount.dimension)
+    return Amount(Stated(term.value * factor, spread, term.span, True, factor), amount.dimension)
 
 
 def _with_unit_of(

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from ringwright.lang.book.sums import sums_of
 from ringwright.lang.design.effects import _number, effects
 from ringwright.lang.units import Unit, shown_in
 
@@ -130,3 +131,20 @@ def test_a_default_moves_nothing_that_is_shown(built: Any) -> None:
 )  # fmt: skip
 def test_numbers_as_a_workshop_says_them(number: float, text: str) -> None:
     assert _number(number) == text
+
+
+def test_a_point_off_the_plan_keeps_its_sign_and_its_scale(compiled: Any) -> None:
+    """The printed sum gives the printed value: -36 mm * 120 % is -43.2 mm, and 34 mm * 120 % + 1.5 mm is 42.3 mm."""
+    outcome = compiled(
+        'model kite { title = "Kite", plan_scale = 120 % }\n'
+        "load a { mass = 1 g, at = (@70 mm, 0 mm, @-36 mm) }\n"
+        "load b { mass = 1 g, at = (0 mm, 0 mm, @34 mm + 1.5 mm) }\n"
+        "load c { mass = 1 g, at = (0 mm, 0 mm, 5 mm / 2 - @-36 mm) }\n"
+    )
+    sums = {
+        one.name: (one.value, *one.rows) for one in sums_of(outcome.design, outcome.compiled.project.sources)
+    }
+    assert sums["a.z"] == ("-43.2 mm", "@-36 mm", "-36 mm * 120 %")
+    assert sums["b.z"] == ("42.3 mm", "@34 mm + 1.5 mm", "34 mm * 120 % + 1.5 mm")
+    assert sums["c.z"] == ("45.7 mm", "5 mm / 2 - @-36 mm", "5 mm / 2 - (-36 mm * 120 %)")
+    assert said(outcome, "a.z") == ["what moves it:", "1 mm more on the @-36 mm in a.z: 1.2 mm more"]
