@@ -539,7 +539,8 @@ NOT_FROM_A_SHORT_TEXT = {
     "letter-not-drawn": "only commands know the lettering, see test_letters_not_drawn.py",
     "together-too-big": "only a build lays parts out, see test_nest_offcuts.py",
     **dict.fromkeys(
-        ("layout-spoiled", "layout-stale"), "it is said of the layout file, see test_layout_command.py"
+        ("layout-spoiled", "layout-stale", "together-too-big"),
+        "it is said of the layout, see test_layout_command.py",
     ),
     **dict.fromkeys(
         ("file-too-large", "forbidden-character", "not-utf8", "too-many-files", "unreadable-file"), OF_BYTES

@@ -87,9 +87,12 @@ def differ(a: Part, b: Part) -> bool:
     )
 
 
-@given(st.sampled_from(sorted(PLAIN)), st.floats(-0.9, 0.9).filter(lambda by: abs(by) > 0.01))
+@given(st.sampled_from(sorted(PLAIN)), st.floats(0.1, 0.9) | st.floats(-0.9, -0.1))
 def test_an_edit_changes_what_depends_on_it_and_no_more(side_from: Make, name: str, by: float) -> None:
-    """Against what the drawing says, and against both builds corner by corner."""
+    """Against what the drawing says, and against both builds corner by corner.
+
+    By a tenth or more: of less than that on the drum the lid has less than the 0.001 mm that count.
+    """
     value = max(0.05, PLAIN[name] + (500 * by if name == "mass" else by))
     old, new = side_from(spec()), side_from(spec(**{name: value}))
     found = compare(old, new)
