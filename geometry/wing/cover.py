@@ -20,9 +20,11 @@ from ringwright.geometry.wrap.former import Plane
 from ringwright.geometry.wrap.section import along
 from ringwright.geometry.wrap.strip import skin
 from ringwright.geometry.wrap.surface import Surface, Thread, normals, threads_of, unrolled
-from ringwright.geometry.wrap.vector import between, cross, dot, minus, times, unit
+from ringwright.geometry.wrap.vector import between, cross, dot, minus, plus, times, unit
 
 _RIM = 0.002
+_MEET = 1e-6
+"""Steps along a rim, times those of both rims, under which two rulings begin in one point, mm2."""
 
 SIDES = ("around", "upper", "lower")
 
@@ -63,7 +65,7 @@ def cover(panel: Panel, side: str, thickness: float, neutral: float) -> Cover:
             (ends[0].flat.origin, _normal(panel.lean_in)),
             (ends[1].flat.origin, _normal(panel.lean_out)),
         )
-        threads = [_trimmed(thread, planes) for thread in threads]
+        threads = _in_order(threads, [_trimmed(thread, planes) for thread in threads])
     surface = unrolled(threads)
     return Cover(surface, threads_of(strip.bays[0]), strip.strain, strip.twist, bends(strip.bays[0]))
 
@@ -116,6 +118,20 @@ def _trimmed(thread: Sequence[Vector], planes: tuple[Plane, Plane]) -> tuple[Vec
         for origin, normal in planes
     ]
     return found[0], found[1]
+
+
+def _in_order(before: Sequence[Thread], after: Sequence[Thread]) -> list[Thread]:
+    """Rulings run on to other planes, none of which passes its neighbour there: those that meet in a point stay together."""
+    found = [tuple(after[0])]
+    for (old, following), thread in zip(pairwise(before), after[1:], strict=True):
+        ahead = plus(minus(following[0], old[0]), minus(following[-1], old[-1]))
+        last = found[-1]
+        found.append(
+            tuple(
+                at if dot(minus(at, by), ahead) > _MEET else by for at, by in zip(thread, last, strict=True)
+            )
+        )
+    return found
 
 
 def mounted(surface: Surface, mount: Mount) -> Surface:

@@ -1,10 +1,19 @@
 """Where panels meet, or halves do: nothing is left standing, nothing lies in anything else, and places out stay such."""
 
 import math
+from itertools import pairwise
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from ringwright.geometry.path import bounds
 from ringwright.geometry.place import in_space
+from ringwright.geometry.solid.overlap import overlaps
+from ringwright.geometry.takeoff.naca import naca
+from ringwright.geometry.wing.cover import cover
+from ringwright.geometry.wing.planform import Station, panels
+from ringwright.geometry.wing.profile import profile_of
+from ringwright.geometry.wrap.vector import dot, minus, plus
 
 BENT = "wing main {{ at = 60 mm, span = 600 mm, root = 120 mm, tip = 90 mm, dihedral = 8 deg, stock = board\n{} }}\n"
 BROKEN = (
@@ -138,3 +147,24 @@ def test_a_sheet_across_is_alike_on_both_sides_and_its_controls_keep_clear_of_th
     aileron = outcome.part("two.aileron.right").outline
     assert bounds(aileron)[1] == pytest.approx(2)
     assert bounds(aileron)[3] == pytest.approx(100 / math.cos(math.radians(20)))
+
+
+@pytest.mark.parametrize("rise", [0.00001, 3, 12])
+def test_ribs_stand_within_a_twisted_skin_whose_ends_lean(built, rise):
+    wide = "stock wide { kind = card, thickness = 0.4 mm, sheet = 700 mm by 500 mm }\n"
+    skinned = f"skin = wide, skins = around, hand = right, washout = 3 deg, dihedral = {rise} deg"
+    assert overlaps(built(wide + BROKEN.format("100 mm", skinned)).design.parts) == ()
+
+
+@given(st.floats(-0.06, 0.06), st.floats(1e-7, 0.2))
+def test_rulings_of_a_skin_never_pass_one_another_at_its_rims(twist, rise):
+    profile = profile_of(naca("2412", 1000.0))
+    stations = (Station("", 0, 180, 0, 0, 0, profile), Station("", 400, 120, 20, 400 * rise, twist, profile))
+    panel = panels(stations, True)[0]
+    made = cover(panel, "around", 0.4, 0.5)
+    plain = cover(panel._replace(lean_in=panel.rise, lean_out=panel.rise), "around", 0.4, 0.5)
+    before, after = plain.surface.space, made.surface.space
+    assert len(after) == len(before)
+    for (p, q), (old, following) in zip(pairwise(after), pairwise(before), strict=True):
+        ahead = plus(minus(following[0], old[0]), minus(following[-1], old[-1]))
+        assert all(dot(minus(b, a), ahead) >= 0 for a, b in zip(p, q, strict=True))
