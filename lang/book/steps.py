@@ -1,54 +1,41 @@
 """The steps in which a model is built: what is done, with what it is glued, and what to measure afterwards."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from typing import NamedTuple
 
 from ringwright.geometry.part import Part, Vector
 from ringwright.lang.book import surfaces
 from ringwright.lang.book.craft import bending, glue, preparing, seam
+from ringwright.lang.book.seating import ready, seating
 from ringwright.lang.book.sequence import BALANCE, LOADS, MEASURE, is_of, sequence
 from ringwright.lang.book.sizes import check
-from ringwright.lang.book.units import FUSELAGE, Unit, box_of, units_of
+from ringwright.lang.book.step import Step
+from ringwright.lang.book.touching import Touching, touching
+from ringwright.lang.book.units import FORMERS, FUSELAGE, Unit, box_of, units_of
+from ringwright.lang.book.words import listed, named, title, unit_title
 from ringwright.lang.design.design import Design
 from ringwright.lang.design.written_steps import WrittenStep
 from ringwright.lang.units import LENGTH
-
-FORMERS = "formers"
-
-
-class Step(NamedTuple):
-    """One thing to do.
-
-    assembly: to which it belongs, ''. lines: what is done, in turn. glue: what joins, '' where nothing is joined. check:
-    what to measure afterwards, ''. parts: ids of those that are new in it. onto: ids of those that they are joined to.
-    written: whether it stands in the spec.
-    """
-
-    title: str
-    assembly: str
-    lines: tuple[str, ...]
-    glue: str
-    check: str
-    parts: tuple[str, ...]
-    onto: tuple[str, ...]
-    written: bool
 
 
 def steps_of(design: Design) -> tuple[Step, ...]:
     """Return all steps of a design, in their order."""
     units = units_of(design.tree, design.parts)
+    touch = touching(design.parts)
     unit_of = {unit.id: unit for unit in units}
     written = {step.id: step for step in design.steps}
     ends = [id for id, step in ((LOADS, _loads(design)), (BALANCE, _balance(design))) if step is not None]
     order = sequence(design.tree, units, design.steps, ends)
-    last = {unit_of[id].assembly: id for id in order if id in unit_of}
+    closing = _closing([unit_of[id] for id in order if id in unit_of], touch)
     found: list[Step] = []
     built: list[Unit] = []
+    seated: list[str] = []
     for id in order:
         if id in unit_of:
-            unit = unit_of[id]
-            found.append(_unit_step(design, unit, built, last[unit.assembly] == id))
-            built.append(unit)
+            found.append(_unit_step(design, unit_of[id], built, touch, id in closing))
+            built.append(unit_of[id])
+            for surface, onto in ready(units, built, touch, seated):
+                found.append(seating(design, surface, onto, touch))
+                seated.append(surface[0].assembly)
         elif id in written:
             found.append(_written(written[id], units))
         else:
@@ -57,52 +44,84 @@ def steps_of(design: Design) -> tuple[Step, ...]:
     return tuple(found)
 
 
-def _unit_step(design: Design, unit: Unit, built: Sequence[Unit], last: bool) -> Step:
-    """Return the step in which a unit is made and joined to what stands. last: of its assembly."""
+def _unit_step(design: Design, unit: Unit, built: Sequence[Unit], touch: Touching, closes: bool) -> Step:
+    """Return the step in which a unit is made and joined to what stands. closes: its assembly, off."""
+    surface = unit.assembly if unit.kind in surfaces.ORDER else ""
+    hung = unit.kind == "control"
     within = [each for each in built if unit.id in each.inside]
-    joined = [part for each in built if each not in within for part in _met(unit, each)]
-    joined += [part for each in built if each.id in unit.inside for part in each.parts if part not in joined]
-    against = [
-        part
-        for each in built
-        for part in each.parts
-        if part not in joined and each not in within and part.component in unit.beside
-    ]
+    joined = _joined(unit, [each for each in built if each not in within], touch)
+    against = touch.of(
+        unit.parts,
+        [
+            part
+            for each in built
+            for part in each.parts
+            # A surface is built by itself, and put in its place when it is whole.
+            if part not in joined and each not in within and part.component in unit.beside and not surface
+        ],
+    )
     gently = unit.kind in ("side", "floor", "deck")
     lines = [*_together(unit.parts, preparing), *_together(unit.parts, lambda part: (bending(part, gently),))]
     if within:
         lines.append(
-            f"Bring it round {_range([part for each in within for part in each.parts])}, so that this stands inside."
+            f"Bring it round {named([part for each in within for part in each.parts])}, so that this stands inside."
         )
     lines += _together(unit.parts, lambda part: (seam(part),))
     if unit.id == FORMERS:
         lines += _standing(design, unit)
-    elif joined:
-        notched = any(mark.kind == "notch" for part in unit.parts for mark in part.marks)
-        how = ", like match mark on like" if notched else ""
-        lines.append(f"Join {_it(unit)} to {_range(joined)}{how}.")
+    elif joined and not hung:
+        lines += _joining(unit, joined, touch)
     if against:
-        lines.append(f"{'They lie' if len(unit.parts) > 1 else 'It lies'} against {_range(against)}.")
-    surface = unit.assembly if unit.kind in surfaces.ORDER else ""
-    lines += surfaces.doing(design, unit.kind, surface)
-    if last and _closes(unit, built):
+        lines.append(f"{'They lie' if len(unit.parts) > 1 else 'It lies'} against {named(against)}.")
+    lines += surfaces.doing(design, unit.kind, surface, named(joined) if joined else "")
+    if closes:
         held = _held(design, unit, built)
-        inside = f": {_listed(held)}" if held else ""
+        inside = f": {listed(held)}" if held else ""
         lines.append(
-            f"This closes the {_title(design, unit.assembly)} off: put in first what goes inside{inside}."
+            f"This closes the {title(design, unit.assembly)} off: put in first what goes inside{inside}."
         )
     onto = (*(part for each in within for part in each.parts), *joined, *against)
     kinds = {part.stock.kind for part in (*unit.parts, *onto)}
+    glued = within or (joined and not hung) or any(seam(part) for part in unit.parts)
     return Step(
-        surfaces.title(design, unit.id, surface) if surface else _unit_title(design, unit),
-        surfaces.title(design, surface, surface) if surface else _title(design, unit.assembly),
+        surfaces.title(design, unit.id, surface) if surface else unit_title(design, unit),
+        surfaces.title(design, surface, surface) if surface else title(design, unit.assembly),
         tuple(lines),
-        glue(kinds) if within or joined or any(seam(part) for part in unit.parts) else "",
+        glue(kinds) if glued else "",
         check(design, unit),
         tuple(part.id for part in unit.parts),
         tuple(part.id for part in onto),
         False,
     )
+
+
+def _joined(unit: Unit, built: Sequence[Unit], touch: Touching) -> list[Part]:
+    """Return the parts that stand and that a unit is joined to: those that it meets by its edges, where they touch."""
+    meant = [part for each in built for part in _met(unit, each)]
+    found = list(touch.of(unit.parts, meant))
+    if meant and not found:
+        # What its edges are made for stands back behind something else of its assembly: it is joined to that.
+        beside = [part for each in built if each.assembly == unit.assembly for part in each.parts]
+        found = list(touch.of(unit.parts, beside))
+    return found + [
+        part for each in built if each.id in unit.inside for part in each.parts if part not in found
+    ]
+
+
+def _joining(unit: Unit, joined: Sequence[Part], touch: Touching) -> Iterator[str]:
+    """Yield what a unit's parts are joined to, each name of them to what it touches."""
+    notched = any(mark.kind == "notch" for part in unit.parts for mark in part.marks)
+    how = ", like match mark on like" if notched else ""
+    alike: dict[str, list[Part]] = {}
+    for part in unit.parts:
+        alike.setdefault(part.name, []).append(part)
+    onto = {name: touch.of(parts, joined) or tuple(joined) for name, parts in alike.items()}
+    own = {name: named(parts) for name, parts in onto.items()}
+    if len(own) > 3 or len(set(own.values())) == 1:
+        yield f"Join {_it(unit)} to {named(joined)}{how}."
+        return
+    for name, words in own.items():
+        yield f"{name}: join {'them' if len(alike[name]) > 1 else 'it'} to {words}{how}."
 
 
 def _met(unit: Unit, other: Unit) -> tuple[Part, ...]:
@@ -125,7 +144,7 @@ def _together(parts: Sequence[Part], of: Callable[[Part], Iterable[str]]) -> Ite
                 said.setdefault(sentence, []).append(part.name)
     for sentence, names in said.items():
         yield (
-            sentence if len(names) == len(parts) else f"{_listed(names)}: {sentence[0].lower()}{sentence[1:]}"
+            sentence if len(names) == len(parts) else f"{listed(names)}: {sentence[0].lower()}{sentence[1:]}"
         )
 
 
@@ -140,10 +159,17 @@ def _standing(design: Design, unit: Unit) -> Iterator[str]:
         yield f"Along x: {', '.join(places)}."
 
 
-def _closes(unit: Unit, built: Sequence[Unit]) -> bool:
-    """Whether the last unit of an assembly closes it off: a skin over formers, or a disc at the other end of a stack."""
+def _closing(order: Sequence[Unit], touch: Touching) -> frozenset[str]:
+    """Return the ids of the units that close assemblies off: a skin over formers, or a disc at a stack's other end."""
+    last = {unit.assembly: unit.id for unit in order if _closes(unit, order[: order.index(unit)], touch)}
+    return frozenset(last.values())
+
+
+def _closes(unit: Unit, built: Sequence[Unit], touch: Touching) -> bool:
+    """Whether a unit may close its assembly off: a skin over two formers or more, or what follows two discs of a stack."""
     if unit.assembly == FUSELAGE:
-        return unit.kind in ("deck", "wrap") and bool(built)
+        formers = [part for each in built if each.id == FORMERS for part in each.parts]
+        return unit.kind in ("deck", "wrap") and len(touch.of(unit.parts, formers)) > 1
     discs = [each for each in (*built, unit) if each.assembly == unit.assembly and each.kind == "plate"]
     return len(discs) > 1
 
@@ -155,7 +181,7 @@ def _held(design: Design, unit: Unit, built: Sequence[Unit]) -> list[str]:
     if low is None or high is None or design.weighed is None:
         return []
     return [
-        _title(design, entry.owner)
+        title(design, entry.owner)
         for entry in sorted(design.weighed.entries, key=lambda entry: entry.name)
         if entry.sort == "load" and entry.at is not None and _between(low, entry.at, high)
     ]
@@ -185,7 +211,7 @@ def _loads(design: Design) -> Step | None:
     if design.weighed is None:
         return None
     lines = [
-        f"{_title(design, entry.owner)}: {', '.join(_axes(design, entry.at))}."
+        f"{title(design, entry.owner)}: {', '.join(_axes(design, entry.at))}."
         for entry in sorted(design.weighed.entries, key=lambda entry: (entry.at or (0.0,), entry.name))
         if entry.sort == "load" and entry.at is not None
     ]
@@ -225,37 +251,3 @@ def _written(written: WrittenStep, units: Sequence[Unit]) -> Step:
     ]
     shown = tuple(part.id for part in named or parts)
     return Step(written.title, "", (written.text,), "", "", (), shown, True)
-
-
-# -- words ----------------------------------------------------------------------------------------
-
-
-def _title(design: Design, id: str) -> str:
-    """Return what a component is called: its title where it has one, else its id."""
-    node = None if (own := design.tree.components.get(id)) is None else own.properties.get("title")
-    value = getattr(getattr(node, "value", None), "value", None)
-    return value if isinstance(value, str) else id.strip()
-
-
-def _unit_title(design: Design, unit: Unit) -> str:
-    return f"Formers {_range(unit.parts)}" if unit.id == FORMERS else _title(design, unit.id)
-
-
-def _range(parts: Sequence[Part]) -> str:
-    """Return the names of parts, runs of numbers as 'F1 to F7'."""
-    runs: dict[str, list[tuple[int, str]]] = {}
-    for part in parts:
-        stem = part.name.rstrip("0123456789")
-        runs.setdefault(stem, []).append((int(part.name[len(stem) :] or -1), part.name))
-    words = []
-    for _, run in sorted(runs.items()):
-        names = [name for _, name in sorted(set(run))]
-        numbers = sorted({number for number, _ in run})
-        whole = len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1
-        words += [f"{names[0]} to {names[-1]}"] if whole else names
-    return _listed(words)
-
-
-def _listed(words: Iterable[str]) -> str:
-    found = list(dict.fromkeys(words))
-    return found[0] if len(found) == 1 else f"{', '.join(found[:-1])} and {found[-1]}"

@@ -18,7 +18,6 @@ DONE = {
     "spar": "Lay it on the plan, straight along its line.",
     "ribs": "Stand each on the spar at its number, inner face inwards, square to the spar and to the plan.",
     "skin": "Glue it from the nose back, and hold the wing straight until it has set: with its skin on, a twist stays.",
-    "control": "Hang it on its hinge last of all, and see that it moves freely both ways.",
 }
 
 
@@ -44,14 +43,17 @@ def title(design: Design, id: str, surface: str) -> str:
     return f"{name}: {WORDS.get(word, word)}" if word else name
 
 
-def doing(design: Design, kind: str, surface: str) -> Iterator[str]:
-    """Yield what is done to parts of a surface, beyond what is done to any part."""
+def doing(design: Design, kind: str, surface: str, stays: str) -> Iterator[str]:
+    """Yield what is done to parts of a surface, beyond what is done to any part. stays: names of what they meet, ''."""
     if kind in DONE:
         yield DONE[kind]
+    if kind == "control":
+        where = f" on {stays}" if stays else ""
+        yield f"Hang it{where} by its hinge, last of all and without glue between; see that it moves freely both ways."
     rise = design.values.get(f"{surface}.tip_up", 0.0)
     if kind == "joiner" and rise > 0.05:
         up = design.about.shown(round(rise, 1), LENGTH)
         yield f"Prop both tips up while it sets, each {up} above the middle."
     washout = design.values.get(f"{surface}.washout", 0.0)
     if kind == "skin" and abs(washout) > 1e-4:
-        yield f"Pack the rear edge up towards the tip: washout {design.about.shown(round(washout, 4), ANGLE)}."
+        yield f"Pack the rear edge up towards the tip: washout {design.about.shown(round(washout, 6), ANGLE)}."

@@ -13,6 +13,8 @@ from ringwright.lang.syntax import nodes
 
 FUSELAGE = " fuselage"
 """The assembly of formers and skins: an id that no component can have."""
+FORMERS = "formers"
+"""The unit of all formers of a fuselage."""
 TOUCH = 1.5
 """How near flat parts lie when they are taken to be joined, the gap of a hinge included, mm."""
 LENGTHWISE = ("body", "floor", "side", "deck", "wrap")
@@ -49,7 +51,7 @@ def units_of(tree: Tree, parts: Sequence[Part]) -> tuple[Unit, ...]:
     groups: dict[str, list[str]] = {}
     for id in sorted(owners):
         of_body = tree.components[id].kind.name == "former" and assemblies[id] == FUSELAGE
-        groups.setdefault("formers" if of_body else id, []).append(id)
+        groups.setdefault(FORMERS if of_body else id, []).append(id)
     near = _against(owners)
     unit_of = {id: name for name, ids in groups.items() for id in ids}
     found: list[Unit] = []

@@ -164,3 +164,71 @@ def test_the_skins_of_a_body_are_joined_to_the_formers_that_they_meet() -> None:
     assert onto["hull.top"] == ("F1", "F2")
     assert onto["hull.bottom"] == onto["hull.sides"] == ("F1", "F2", "F3")
     assert [step.title for step in found][-1] == "hull.top"
+
+
+HULL = """\
+offsets fuse {
+    section = box
+    | station | x [mm] | half [mm] | top [mm] | bottom [mm] |
+    | F1 | 0 | 40 | 40 | -40 |
+    | F2 | 90 | 45 | 45 | -44 |
+    | F3 | 200 | 45 | 45 | -44 |
+    | F4 | 330 | 38 | 42 | -38 |
+    | F5 | 430 | 20 | 40 | -20 |
+}
+body hull { offsets = fuse, stock = board }
+wing main {
+    at = (110 mm, 0 mm, -36 mm), span = 900 mm, root = 150 mm, tip = 140 mm, incidence = 1.5 deg
+    build = ribs, ribs = 90 mm, aerofoil = aerofoil("2412"), stock = board, skin = card, skins = upper
+    spar front { at = 30 %, stock = board }
+    joiner j { at = 36 %, reach = 80 mm, stock = ply }
+    control aileron { from = 250 mm, to = 420 mm, chord = 25 % }
+}
+saddle { wing = main, open = below }
+wrap cheek { over = [(F1 - 50 mm, circle(78 mm)), F1], stock = card, arc = 40 deg to 140 deg, edges = lap(4 mm) }
+load motor { mass = 60 g, at = F1 - 20 mm }
+load radio { mass = 10 g, at = F3 }
+"""
+
+
+def step_called(found: tuple[Step, ...], title: str) -> Step:
+    return next(step for step in found if step.title == title)
+
+
+def test_what_is_joined_touches() -> None:
+    found = steps(HULL)
+    joiner = step_called(found, "wing main: j")
+    assert "main.rib.1.left" in joiner.onto
+    assert "main.rib.3.left" not in joiner.onto  # it reaches 80 mm, that rib stands at 180 mm
+    assert not any("against F" in line for step in found for line in step.lines if "wing" in step.title)
+
+
+def test_a_bottom_in_two_pieces_is_joined_to_the_formers_that_each_meets() -> None:
+    lines = " ".join(step_called(steps(HULL), "hull.bottom").lines)
+    assert "hull.bottom.1: join it to F1 and F2." in lines
+    assert "hull.bottom.2: join it to F4 and F5." in lines
+
+
+def test_what_is_hinged_is_not_glued_and_hangs_on_what_it_meets() -> None:
+    aileron = step_called(steps(HULL), "wing main: aileron")
+    assert aileron.glue == ""
+    assert not any("Join" in line for line in aileron.lines)
+    assert aileron.onto
+    assert not any(id in aileron.onto for id in ("main.j", "main.front.left", "main.rib.1.left"))
+
+
+def test_a_wing_is_put_in_its_place_when_it_is_whole() -> None:
+    found = steps(HULL)
+    order = titles(found)
+    seat = step_called(found, "wing main: in its place")
+    assert order.index(seat.title) == order.index("wing main: aileron") + 1
+    assert "hull.sides.left" in seat.onto
+    assert seat.check == "incidence 1.5°"
+    assert seat.glue
+
+
+def test_the_body_is_closed_off_once_with_what_lies_in_it() -> None:
+    closing = {step.title: line for step in steps(HULL) for line in step.lines if "closes" in line}
+    assert list(closing) == ["hull.top"]
+    assert "radio" in closing["hull.top"]
+    assert "motor" not in closing["hull.top"]  # it lies before F1
