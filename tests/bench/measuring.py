@@ -6,7 +6,7 @@ import subprocess
 import sys
 import time
 import venv
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from statistics import median
 from typing import NamedTuple
@@ -83,10 +83,22 @@ def seconds(command: Sequence[str], folder: Path) -> float:
     return taken
 
 
-def against(command: Sequence[str], yardstick: Sequence[str], folder: Path, runs: int = RUNS) -> Ratio:
-    """Time a command against a yardstick, in turn, after one run of each that is not counted."""
+def against(
+    command: Sequence[str],
+    yardstick: Sequence[str],
+    folder: Path,
+    runs: int = RUNS,
+    before: Callable[[], None] = lambda: None,
+) -> Ratio:
+    """Time a command against a yardstick, in turn, after one run of each that is not counted.
+
+    before: what is done before each run of the command, and not timed.
+    """
     seconds(yardstick, folder), seconds(command, folder)
-    pairs = [(seconds(yardstick, folder), seconds(command, folder)) for _ in range(runs)]
+    pairs = []
+    for _ in range(runs):
+        before()
+        pairs.append((seconds(yardstick, folder), seconds(command, folder)))
     return Ratio(median(b / a for a, b in pairs), median(b for _, b in pairs), median(a for a, _ in pairs))
 
 

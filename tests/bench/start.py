@@ -5,8 +5,10 @@
 Exit status 1 where a goal is missed.
 """
 
+import shutil
 import sys
 import tempfile
+from functools import partial
 from pathlib import Path
 
 from measuring import ROOT, RUNS, Row, against, install, refuse_without_bytecode, report
@@ -40,12 +42,13 @@ require cowl.mid.length > 20 mm else "too short to bend"
 STOCK = "stock board { kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm, mass = 410 g/m2 }\n"
 DEMO = ROOT / "specs" / "marsh-heron" / "marsh-heron.wright"
 
-# What each command may take at most, as a ratio to the import of numpy and shapely.
+# What each command may take at most, as a ratio to the import of numpy and shapely; of the demo, of which less is
+# asked, what a goal is set for. A build is judged from clean: without what an earlier one has left to go by.
 GOALS = {
-    "--version": 0.35,
-    "check SPEC": 1.6,
-    "build SPEC -o out --formats svg": 2.2,
-    "build SPEC -o out --formats svg,pdf": 2.8,
+    "--version": (0.35, None),
+    "check SPEC": (1.6, None),
+    "build SPEC -o out --formats svg": (2.2, None),
+    "build SPEC -o out --formats svg,pdf": (2.8, 6.0),
 }
 
 
@@ -56,25 +59,40 @@ def main() -> int:
         home = Path(folder)
         programs = install(home)
         work = home / "work"
-        work.mkdir()
+        shutil.copytree(DEMO.parent, work, ignore=shutil.ignore_patterns("build", "*.layout", ".*"))
         (work / "small.wright").write_text(SPEC, "utf-8")
         (work / "stock.wright").write_text(STOCK, "utf-8")
         yardstick = [str(programs / "python"), "-c", "import numpy, shapely"]
+
+        def row(said: str, words: list[str], goal: float | None, clean: bool = False) -> Row:
+            before = partial(forget, work) if clean else lambda: None
+            found = against([str(programs / "ringwright"), *words], yardstick, work, before=before)
+            figure = f"{found.ratio:.2f}  ({1000 * found.time:.0f} : {1000 * found.yardstick:.0f} ms)"
+            return Row(said, figure, f"{goal}" if goal else "", goal is None or found.ratio <= goal)
+
         print(f"median of {RUNS} pairs, each against python -c 'import numpy, shapely'\n")
         rows = []
-        for command, goal in GOALS.items():
-            for name, spec in (("small", "small.wright"), ("the demo", str(DEMO))):
+        for command, goals in GOALS.items():
+            if "SPEC" not in command:
+                rows.append(row(command, command.split(), goals[0]))
+                continue
+            for name, spec, goal in zip(
+                ("small", "the demo"), ("small.wright", DEMO.name), goals, strict=True
+            ):
                 words = [spec if word == "SPEC" else word for word in command.split()]
-                found = against([str(programs / "ringwright"), *words], yardstick, work)
-                figure = f"{found.ratio:.2f}  ({1000 * found.time:.0f} : {1000 * found.yardstick:.0f} ms)"
-                if "SPEC" not in command:
-                    rows.append(Row(command, figure, f"{goal}", found.ratio <= goal))
-                    break
                 said = command.replace("SPEC -o out", "SPEC").replace("SPEC", name)
-                # The demo is larger than what the goals are set for: its figures are for comparison.
-                judged = name == "small"
-                rows.append(Row(said, figure, f"{goal}" if judged else "", found.ratio <= goal or not judged))
+                is_build = command.startswith("build")
+                rows.append(row(said, words, goal, clean=is_build))
+                if is_build:
+                    rows.append(row(f"{said}, once more", words, None))
         return report(rows)
+
+
+def forget(work: Path) -> None:
+    """Take away what builds have left: the build, the layout, and what is remembered."""
+    shutil.rmtree(work / "out", ignore_errors=True)
+    for left in (*work.glob("*.layout"), *work.glob(".*.memory")):
+        left.unlink()
 
 
 if __name__ == "__main__":
