@@ -8,6 +8,7 @@ from ringwright.geometry.numbers import short
 from ringwright.lang.components.table import line_names
 from ringwright.lang.kinds.kind import Kind, Property
 from ringwright.lang.solve.algebra import evaluate
+from ringwright.lang.solve.terms import Stated, Term
 from ringwright.lang.syntax import nodes
 from ringwright.lang.units import NUMBER
 from ringwright.lang.values import offsets
@@ -35,22 +36,28 @@ def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
         try:
             measured = offsets.measured_points(maker.evaluator, component, line)
             found = sorted(
-                (evaluate(x, maker.values), evaluate(value, maker.values), span)
+                (evaluate(x, maker.values), evaluate(value, maker.values), span, _scale_of(value))
                 for x, value, span in measured
             )
-            out = sticking_out([x for x, _, _ in found], [value for _, value, _ in found])
+            out = sticking_out([each[0] for each in found], [each[1] for each in found])
         except (Trouble, GeometryError, KeyError):
             continue  # said where the cell is read, or where the line is asked for
         for outlier in out:
             beyond = "more" if outlier.off > 0 else "less"
+            # Told as the cell has it, which was read off the plan.
+            *_, span, scale = found[outlier.station]
             maker.warn(
                 "station-sticks-out",
-                f"'{line}' is {short(abs(outlier.off), 1)} mm {beyond} here than a fair line through its neighbours,"
-                f" which passes {short(outlier.fair, 1)} mm",
-                found[outlier.station][2],
+                f"'{line}' is {short(abs(outlier.off) / scale, 1)} mm {beyond} here than a fair line through its neighbours,"
+                f" which passes {short(outlier.fair / scale, 1)} mm{'' if scale == 1.0 else ' on the plan'}",
+                span,
                 'measure it again; where it is right: accept station-sticks-out because "…"',
             )
     return {}
+
+
+def _scale_of(value: Term) -> float:
+    return value.scale if isinstance(value, Stated) else 1.0
 
 
 def _judge_order(maker: "Maker", component: "Component") -> None:

@@ -142,10 +142,11 @@ def _notched(outline: Path, slot: Opening, called: str) -> Path:
     except GeometryError as error:
         saddle, name = slot.component.kind.name == "saddle", slot.component.name
         if saddle and error.code in ("apart", "nothing-left"):
+            cure = "look at its height" if "open" in slot.component.properties else "open it above or below"
             raise Refusal(
                 "seat-cuts-through",
                 f"the seat '{name}' leaves {'nothing' if error.code == 'nothing-left' else 'two pieces'} of '{called}':"
-                " open it above or below, or name with 'on' what it is cut in",
+                f" {cure}, or name with 'on' what it is cut in",
                 slot.component.span,
             ) from None
         said = f"slot '{name}' cuts its part in pieces: shorten it" if error.code == "apart" else str(error)
@@ -272,7 +273,8 @@ def check(maker: "Maker", component: "Component", outline: Path, holes: list[Ope
             "thin-rim",
             f"only {short(left, 2)} mm is left between {named} and {other}",
             span,
-            f"move it {short(THIN_RIM - left, 2)} mm away, or make it smaller; {short(THIN_RIM, 0)} mm is a usual least",
+            f"make it smaller, or move it {short(THIN_RIM - left, 2)} mm away where there is room;"
+            f" {short(THIN_RIM, 0)} mm is a usual least",
         )
 
 

@@ -225,6 +225,8 @@ def _impossible(fault: Fault, show: Show) -> Diagnostic:
         message = f"{said}; it cannot be {side} than {limit}"
         if outright:
             cure = f"write {'more' if side == 'less' else 'less'} here"
+            if side == "less" and bound <= -value <= quantity.high:
+                cure += "; is the minus sign meant?"
             return Diagnostic("impossible-dimension", "error", message, span, (), cure)
     else:
         message = (

@@ -64,8 +64,10 @@ def _unexpected(reader: Reader, token: Token) -> None:
 def _unexpected_character(reader: Reader, offset: int) -> None:
     """Report a character that begins no token, and get ready to go on behind its statement."""
     reader.end_block()
-    reader.report(explain_character(reader.source, offset))
-    reader.resume(reader.end_of_statement(offset))
+    diagnostic = explain_character(reader.source, offset)
+    reader.report(diagnostic)
+    behind = offset if diagnostic.span is None else diagnostic.span.end - 1
+    reader.resume(reader.end_of_statement(max(offset, behind)))
 
 
 def _give_up(reader: Reader) -> None:

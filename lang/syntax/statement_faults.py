@@ -13,6 +13,11 @@ from ringwright.lang.units import UNITS
 
 _OPERATORS = ("PLUS", "TIMES", "POWER", "COMPARE", "PLUS_MINUS")
 _DASHED = re.compile(r"([A-Za-z][A-Za-z0-9_]*([-.][A-Za-z0-9_]+)+)[ \t]*\{")
+# `title = Marsh Heron, low-wing`: a text that goes on behind a comma as no list of properties does.
+_BARE_TEXT = re.compile(
+    r"[ \t]*([A-Za-z]\w*)[ \t]*=[ \t]*([A-Za-z][^\"=|#{}()\[\]\r\n]*[^\"=|#{}()\[\]\s])[ \t]*$", re.M
+)
+_TO_ITS_END = re.compile(r"[^,#{}\r\n]+")
 # The kinds of components, by which a head without its brace is told from a property without its '='.
 KINDS = frozenset((
     "allowance", "balance", "barrel", "body", "buy", "cone", "cones", "control", "cutting", "deck", "dome",
@@ -20,11 +25,19 @@ KINDS = frozenset((
     "panel", "piece", "plate", "printing", "ring", "saddle", "score", "section", "side", "slot", "spar",
     "splice", "stack", "station", "step", "stock", "strip", "tail", "thrust", "wing", "wrap",
 ))  # fmt: skip
+_EQUALS = re.compile(r"[ \t]*=(?!=)")
 _KEYWORDS = ("USE", "LET", "REQUIRE", "GIVEN", "ACCEPT", "RECIPE", "MAKE")
 
 
 def explain_neighbour(found: Found) -> Diagnostic:
     """Return what to say of a word that begins a second statement on a line."""
+    if found.token in ("by", "to") and not _EQUALS.match(found.source.text, found.token.end_pos):
+        what, help = (
+            ("size", "three lengths are a point: (70 mm, 35 mm, 22 mm)")
+            if found.token == "by"
+            else ("range", "write its two ends only")
+        )
+        return found.error("unexpected-text", f"a {what} has two values, not three", found.here(), help)
     return found.error(
         "one-statement-a-line",
         f"{quote(found.token)} begins another statement on the same line",
@@ -105,7 +118,7 @@ def of_statements(found: Found) -> Diagnostic | None:
 def _of_units(found: Found) -> Diagnostic | None:
     """Return what to say of a unit that stands behind what takes none."""
     token, previous, text = found.token, found.previous, found.source.text
-    equals = re.compile(r"[ \t]*=(?!=)").match(text, token.end_pos)
+    equals = _EQUALS.match(text, token.end_pos)
     if equals and found.statement[0].type in ("REQUIRE", "GIVEN"):
         place = Span(found.source.path, equals.end() - 1, equals.end())
         return found.error("single-equals", "a comparison is written with two signs", place, "write ==")
@@ -223,11 +236,24 @@ def _of_second_words(found: Found) -> Diagnostic:
 
 
 def _of_no_equals(found: Found, name: Token, value: Token) -> Diagnostic:
+    text = found.source.text
+    start = text.rfind("\n", 0, name.start_pos) + 1
+    bare = _BARE_TEXT.match(text, start) if value.type == "PLUS" else None
+    if bare is not None and name.start_pos > bare.start(2):
+        place = Span(found.source.path, *bare.span(2))
+        return found.error(
+            "unexpected-text",
+            "a text stands in quotes",
+            place,
+            f'write {short(bare[1])} = "{short(bare[2])}"',
+        )
+    whole = _TO_ITS_END.match(text, value.start_pos)
+    written = " ".join(whole[0].split()) if whole is not None and value.type != "STRING" else str(value)
     return found.error(
         "missing-equals",
         f"an '=' is missing between {quote(name)} and {shown(value)}",
         Span(found.source.path, name.start_pos, max(value.end_pos, name.end_pos)),
-        f"write {short(name)} = {short(str(value).strip())}",
+        f"write {short(name)} = {short(written.strip())}",
     )
 
 

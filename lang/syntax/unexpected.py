@@ -16,6 +16,7 @@ _STATEMENT = re.compile(r'[A-Za-z]\w*[ \t]*(=(?!=)|\{|[A-Za-z"])|[}|]')
 _QUOTED = re.compile(r"['‘“„]([^'‘’“”„\"\r\n]{1,64})['’”“]")
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]*")
 _UNIT = re.compile(r"[ \t]*([A-Za-z]+)")
+_RATIO = re.compile(r"[^\r\n]*?=[ \t]*([0-9]+(?:\.[0-9]+)?)[ \t]*:[ \t]*([0-9]+(?:\.[0-9]+)?)")
 _ACCEPTED = re.compile(r"accept[ \t]+([a-z0-9-]*)$")
 CLOSERS = {"(": ")", "[": "]", "{": "}"}
 
@@ -30,6 +31,13 @@ def explain_character(source: Source, offset: int) -> Diagnostic:
         name = f"; a name has no quotes: {quoted[1]}" if _NAME.fullmatch(quoted[1]) else ""
         help = f'write "{short(quoted[1])}"{name}'
         return Diagnostic("unexpected-character", "error", "strings stand in double quotes", whole, (), help)
+    ratio = _RATIO.match(source.text, source.text.rfind("\n", 0, offset) + 1)
+    if character == ":" and ratio is not None and ratio.start(2) == offset + 1:
+        whole = Span(source.path, ratio.start(1), ratio.end())
+        help = (
+            f"write {ratio[1]} / {ratio[2]} or {ratio[2]} / {ratio[1]}: what is made over what was measured"
+        )
+        return Diagnostic("unexpected-character", "error", "a ratio is written with a /", whole, (), help)
     if character in CHARACTERS:
         code, message, help = CHARACTERS[character]
         return Diagnostic(code, "error", message, span, (), help)

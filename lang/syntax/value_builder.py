@@ -99,6 +99,8 @@ class ValueBuilder:
         span = Span(self.file, left.span.start, right.span.end)
         if children[1] == "/" and isinstance(left, nodes.Number) and isinstance(right, nodes.Number):
             self._check_fraction(left, right, span)
+        if isinstance(right, nodes.Sign) and children[1] == "+" and right.op == "-":
+            self._check_spread(children[1], right)
         return nodes.Operation(str(children[1]), left, right, span)
 
     def _check_fraction(self, left: nodes.Number, right: nodes.Number, span: Span) -> None:
@@ -112,6 +114,16 @@ class ValueBuilder:
             span,
             f"write {left.value:g}/{right.value:g} {right.unit} for the fraction, {left.value:g} / ({right.value:g} {right.unit}) where a division is meant",
         )
+
+    def _check_spread(self, plus: Token, minus: nodes.Sign) -> None:
+        """Refuse `4 mm +-1 mm`: it would take the second from the first."""
+        if plus.end_pos == minus.span.start:
+            self.spoil(
+                "unexpected-text",
+                "+- would add a negative value here",
+                Span(self.file, plus.start_pos, plus.end_pos + 1),
+                "write ± or +/- for how well it was measured, - to take something off",
+            )
 
     def sign(self, children: Children) -> nodes.Sign:
         """`-operand`."""

@@ -12,7 +12,7 @@ from ringwright.lang.values.arithmetic import Mismatch, call, operate
 from ringwright.lang.values.functions import FUNCTIONS, Function, Parameter
 from ringwright.lang.values.plan import Here, coordinate
 from ringwright.lang.values.quantities import items
-from ringwright.lang.values.trouble import DEEPEST, Trouble, trouble, wrong_dimension
+from ringwright.lang.values.trouble import DEEPEST, Trouble, trouble, whole_or_less, wrong_dimension
 from ringwright.lang.values.value import Amount, Items, ShapeOf, Value, is_point
 
 if TYPE_CHECKING:
@@ -89,6 +89,7 @@ def _behind(evaluator: "Evaluator", arguments: tuple[nodes.Argument | None, ...]
     )
     distance = evaluator.amount(given.value, here._replace(places=False, axis="along"))
     if distance.dimension == NUMBER:
+        whole_or_less(distance, given.value, "the mean chord")
         distance = operate("*", distance, chord)
     if distance.dimension != LENGTH:
         raise wrong_dimension(distance.dimension, LENGTH, given.span, "what stands in behind()")

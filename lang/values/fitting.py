@@ -13,7 +13,14 @@ from ringwright.lang.syntax import nodes
 from ringwright.lang.units import ANGLE, LENGTH, NUMBER
 from ringwright.lang.values.arithmetic import a
 from ringwright.lang.values.plan import Here, axis_of
-from ringwright.lang.values.trouble import Trouble, hides_let, trouble, what_of, wrong_dimension
+from ringwright.lang.values.trouble import (
+    Trouble,
+    hides_let,
+    trouble,
+    what_of,
+    whole_or_less,
+    wrong_dimension,
+)
 from ringwright.lang.values.value import (
     Amount,
     Automatic,
@@ -187,6 +194,8 @@ def _fits(
             )
         if value.dimension not in (wanted, *property.also):
             raise wrong_dimension(value.dimension, wanted, node.span, what, property.example)
+        if value.dimension != wanted:
+            whole_or_less(value, node, "the chord")
     elif not _is_right(tree, value, component, property):
         if property.type == "size" and isinstance(value, Pair) and _is_bare(value):
             words = evaluator.tree.sources[node.span.source].words(node.span)

@@ -3,11 +3,22 @@
 from ringwright.lang.components.names import Scope, let_further_out
 from ringwright.lang.components.tree import Tree
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
+from ringwright.lang.solve.terms import Constant
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 from ringwright.lang.units import ANGLE, LENGTH, MASS, NUMBER, Dimension
 from ringwright.lang.values.arithmetic import a
-from ringwright.lang.values.value import Automatic, Items, Pair, Reference, Seam, ShapeOf, TableLine, Value
+from ringwright.lang.values.value import (
+    Amount,
+    Automatic,
+    Items,
+    Pair,
+    Reference,
+    Seam,
+    ShapeOf,
+    TableLine,
+    Value,
+)
 
 DEEPEST = 200
 """How many values may lean on one another."""
@@ -42,6 +53,14 @@ def wrong_dimension(found: Dimension, wanted: Dimension, span: Span, what: str, 
         span,
         help=example and f"for example: {example}",
     )
+
+
+def whole_or_less(share: Amount, node: nodes.Expression, of: str) -> None:
+    """Refuse a bare number above 1 as a share: its % is missing, or its unit. Raises Trouble."""
+    if isinstance(share.term, Constant) and abs(share.term.value) > 1:
+        number = f"{share.term.value:g}"
+        message = f"a bare {number} would be {number} times {of}: its % or its unit is missing"
+        raise trouble("missing-unit", message, node.span, help=f"did you mean {number} %, or {number} mm?")
 
 
 def hides_let(tree: Tree, scope: Scope, value: Value, node: nodes.Expression) -> Trouble | None:

@@ -98,6 +98,15 @@ def test_a_station_that_sticks_out_is_told_by_how_much(judged):
     assert judged(fuselage(rows[::-1])).warnings == ["station-sticks-out"]
 
 
+def test_it_is_told_as_the_table_has_it(compiled):
+    """At 120 % a cell of 56 mm is 67.2 mm on the model; what is asked for is the figure of the cell."""
+    rows = [*ROWS[:3], (180, 56), *ROWS[4:]]
+    model = 'model test { title = "Test", plan_scale = 120 % }\n'
+    message = compiled(model + fuselage(rows).replace("[mm]", "[@mm]")).the("station-sticks-out").message
+    full = compiled(model.replace("120 %", "1") + fuselage(rows)).the("station-sticks-out").message
+    assert message == full + " on the plan"
+
+
 def test_it_can_be_accepted(judged):
     rows = [*ROWS[:3], (180, 56), *ROWS[4:]]
     text = fuselage(rows).replace("{\n", '{\n    accept station-sticks-out because "a blister"\n', 1)
