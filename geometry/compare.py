@@ -68,19 +68,19 @@ class Change(NamedTuple):
         return not (self.outline or self.holes or self.more or self.fewer)
 
 
-def changed(old: Cut, new: Cut, slack: float = 0.0) -> Change:
-    """Compare two parts. slack: how far the lines of either may miss an arc, where they were cut into chords before."""
+def changed(old: Cut, new: Cut) -> Change:
+    """Compare two parts."""
     shifts = _shifts(old.outline, new.outline)
     for shift in shifts:
         if same_line(_moved(old.outline, shift), new.outline):
-            return _judged(old, new, shift, 0.0, slack)
+            return _judged(old, new, shift, 0.0)
     found = []
     for number, shift in enumerate(shifts):
         far = rounded(distance(_moved(old.outline, shift), new.outline), 6)
         # As both are drawn is how people think of them, unless another way lays them far better.
-        found.append((not _within(new, old, shift, slack), far if not number else 2 * far, number, far))
+        found.append((not _within(new, old, shift), far if not number else 2 * far, number, far))
     *_, number, far = min(found)
-    return _judged(old, new, shifts[number], far, slack)
+    return _judged(old, new, shifts[number], far)
 
 
 def same_line(a: Path, b: Path) -> bool:
@@ -164,12 +164,12 @@ def _shifts(old: Path, new: Path) -> tuple[Point, ...]:
     return tuple(kept)
 
 
-def _judged(old: Cut, new: Cut, shift: Point, outline: float, slack: float) -> Change:
+def _judged(old: Cut, new: Cut, shift: Point, outline: float) -> Change:
     """Compare the holes of two parts whose outlines are laid on each other."""
     gone, come = unmatched([("", hole) for hole in old.holes], [("", hole) for hole in new.holes], shift)
     was, now = [_moved(path, shift) for _, path in gone], [path for _, path in come]
     moves = _paired(was, now)
-    less = _within(new, old, shift, slack) if outline or was or now else True
+    less = _within(new, old, shift) if outline or was or now else True
     fewer, more = len(was) - len(moves), len(now) - len(moves)
     return Change(shift, outline, tuple(sorted(moves, reverse=True)), more, fewer, less)
 
@@ -200,16 +200,15 @@ def _place(path: Path) -> tuple[float, ...]:
     return tuple(rounded(value, 6) for value in bounds(path))
 
 
-def _within(inner: Cut, outer: Cut, shift: Point, slack: float) -> bool:
+def _within(inner: Cut, outer: Cut, shift: Point) -> bool:
     """Whether one part can be cut from another, moved by `shift`: nothing of it lies where that has no material."""
-    near = SAME + slack
     left, low, right, high = bounds(_moved(outer.outline, shift))
     a, b, c, d = bounds(inner.outline)
-    if min(a - left, b - low, right - c, high - d) < -near:
+    if min(a - left, b - low, right - c, high - d) < -SAME:
         return False  # what reaches beyond it need not be laid on it
-    room = _region(outer, shift, _FINE).buffer(near, quad_segs=4, join_style="mitre", mitre_limit=2)
+    room = _region(outer, shift, _FINE).buffer(SAME, quad_segs=4, join_style="mitre", mitre_limit=2)
     rest = _region(inner, (0.0, 0.0), _FINE).difference(room)
-    return bool(snap(rest.area) <= near * near)
+    return bool(snap(rest.area) <= SAME * SAME)
 
 
 def _region(cut: Cut, shift: Point, flatness: float) -> "Polygon":

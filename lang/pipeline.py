@@ -4,7 +4,6 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
-from ringwright.geometry.part import Part
 from ringwright.lang.components.planting import plant
 from ringwright.lang.components.project import Parse, Project, Reader, gather
 from ringwright.lang.components.tree import Component, Tree
@@ -146,13 +145,13 @@ def compile_spec(
         _colours(tree, maker),
     )  # fmt: skip
     if only:
-        design = design._replace(parts=tuple(part for part in parts if _is_asked(part, only)))
+        design = design._replace(parts=tuple(part for part in parts if is_asked(part.id, only)))
     return Compiled(project, design, checks.accepted(tree, checks.once(found), not only, assembled), aside)
 
 
-def _is_asked(part: Part, only: Sequence[str]) -> bool:
+def is_asked(part: str, only: Sequence[str]) -> bool:
     """Whether a part is asked for: by its own id, or by that of something it belongs to."""
-    return any(part.id == name or part.id.startswith(name + ".") for name in only)
+    return any(part == name or part.startswith(name + ".") for name in only)
 
 
 class NoSuchName(Exception):

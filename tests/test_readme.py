@@ -43,7 +43,7 @@ def workshop(change: str) -> Iterator[Path]:
     before = Path.cwd()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(os.path.realpath(name))
-        shutil.copytree(ROOT / "specs", folder / "specs", ignore=shutil.ignore_patterns("build"))
+        shutil.copytree(ROOT / "specs", folder / "specs", ignore=shutil.ignore_patterns("build", "*.layout"))
         if ARROW in change:
             with contextlib.redirect_stdout(io.StringIO()):
                 assert main(["build", str(folder / DEMO / "marsh-heron.wright"), "--formats", "svg"]) == 0

@@ -100,7 +100,7 @@ def _build(argument: str, options: Options) -> Built:
         from ringwright.lang.commands.since import recut
 
         try:
-            compiled, said = recut(spec, compiled, argument, options.since, options.color)
+            compiled, said = recut(spec, compiled, argument, options.since, options.color, options.only)
         except Trouble as trouble:
             return _trouble(argument, str(trouble))
         if compiled.design is None or not compiled.design.parts:

@@ -46,7 +46,7 @@ def parser() -> Parser:
 def run(arguments: list[str]) -> int:
     """Record parts; 1 where the text has errors, 2 where a name is unknown or the file cannot be had."""
     asked = parser()
-    options = asked.parse_args(arguments)
+    options = asked.parse_intermixed_args(arguments)
     if options.forget and options.state:
         asked.error("--as says how parts were cut, and --forget that they are there no more")
     try:
@@ -77,9 +77,8 @@ def _record(argument: str, names: "Sequence[str]", state: str, forget: bool, col
             show(errors_of(compiled), spec, compiled.project.sources, color)
             return FINDINGS
         side: Side = read_side(state, color) if state else side_of_spec(compiled, argument, laid_out=False)
-        pieces = side.exact if side.exact is not None else side.pieces
-        chosen = _chosen(pieces, names, state or argument, "cut")
-        after = {**before, **{id: recorded(pieces[id]) for id in chosen}}
+        chosen = _chosen(side.pieces, names, state or argument, "cut")
+        after = {**before, **{id: recorded(side.pieces[id]) for id in chosen}}
         said = f"recorded {_listed(chosen)}"
     try:
         replace_file(found.path, layout_text(found.layout._replace(built=after)).encode())

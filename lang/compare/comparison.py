@@ -88,17 +88,15 @@ class Comparison(NamedTuple):
 
 def compare(old: Side, new: Side) -> Comparison:
     """Compare two states of a model."""
-    exact = old.exact is not None and new.exact is not None
-    before, now = (old.exact, new.exact) if exact else (old.pieces, new.pieces)
-    assert before is not None
-    assert now is not None
-    pairs = _pairs(before, now, exact)
+    before, now = old.pieces, new.pieces
+    pairs = _pairs(before, now)
 
-    def shown(value: float) -> str:
-        return new.measure(rounded(value, 2 if exact else 1), LENGTH)
+    def judged(was: Piece, piece: Piece) -> Verdict:
+        decimals = 1 if was.chords or piece.chords else 2
+        return verdict(was, piece, lambda value: new.measure(rounded(value, decimals), LENGTH))
 
     verdicts = tuple(
-        verdict(before[pairs[id]], piece, exact, shown) if id in pairs else new_part(piece)
+        judged(before[pairs[id]], piece) if id in pairs else new_part(piece)
         for id, piece in _ordered(now, new)
     )
     kept = set(pairs.values())
@@ -124,7 +122,7 @@ def compare(old: Side, new: Side) -> Comparison:
     )  # fmt: skip
 
 
-def _pairs(old: Mapping[str, Piece], new: Mapping[str, Piece], exact: bool) -> dict[str, str]:
+def _pairs(old: Mapping[str, Piece], new: Mapping[str, Piece]) -> dict[str, str]:
     """Return for each new part the old one that it is: that of its id, else one of the same shape that lost its id."""
     pairs = {id: id for id in new if id in old}
     gone, come = [id for id in old if id not in new], [id for id in new if id not in old]
@@ -132,7 +130,7 @@ def _pairs(old: Mapping[str, Piece], new: Mapping[str, Piece], exact: bool) -> d
     likely = sorted((-_common(a, b), min(a, b), max(a, b), a, b) for a in gone for b in come)
     taken: set[str] = set()
     for *_, a, b in likely:
-        if a not in taken and b not in pairs and _as_large(old[a], new[b]) and alike(old[a], new[b], exact):
+        if a not in taken and b not in pairs and _as_large(old[a], new[b]) and alike(old[a], new[b]):
             pairs[b] = a
             taken.add(a)
     return pairs

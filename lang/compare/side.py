@@ -6,9 +6,9 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from ringwright.geometry.compare import Cut, Tagged
-from ringwright.geometry.numbers import short
+from ringwright.geometry.numbers import rounded, short
 from ringwright.geometry.part import Part, Vector
-from ringwright.geometry.path import Path, closed, line
+from ringwright.geometry.path import Path, closed, flattened, line
 from ringwright.lang.units import ANGLE, AREA, LENGTH, MASS, NUMBER, Dimension, display
 
 if TYPE_CHECKING:
@@ -16,6 +16,12 @@ if TYPE_CHECKING:
 
 _DIMENSIONS = {"mm": LENGTH, "rad": ANGLE, "g": MASS, "mm2": AREA, "": NUMBER}
 _LARGEST = 1e9
+
+CHORDS = 0.02
+"""How far the lines of a manifest may miss an arc, mm."""
+
+_CORNERS = 3
+"""Decimals of the corners in a manifest."""
 
 
 class Unfit(Exception):
@@ -38,7 +44,7 @@ class Piece(NamedTuple):
     thickness: mm of its stock, None where not known. half: what is cut part of the way: scores, far cuts, peels,
     grooves. marks: what is drawn. Both are None where an older manifest does not say. bevels: of its edges, degrees.
     mass: g, at: its centre of gravity in the aircraft, mm; placement: the numbers that say where it sits; None where
-    not known.
+    not known. chords: whether its lines are those of a manifest, with chords in place of arcs.
     """
 
     id: str
@@ -53,6 +59,7 @@ class Piece(NamedTuple):
     mass: float | None
     at: Vector | None
     placement: tuple[float, ...] | None = None
+    chords: bool = False
 
 
 Place = tuple[str, int, str]
@@ -63,8 +70,7 @@ class Side(NamedTuple):
     """One state of a model.
 
     name: what it is called on the command line. unit: 'mm' or 'in', for people. scale: model over plan, along and
-    across, None where not known. sizes, pieces: by name and by id. exact: the pieces with their arcs, None where only
-    a manifest is there, whose lines are chords. mass: g, balance: mm; None where not known. sheets: those on which
+    across, None where not known. sizes, pieces: by name and by id. mass: g, balance: mm; None where not known. sheets: those on which
     each part lies; none where it has no layout. defaults: those that were used, as text. compiled: the spec, where there is one.
     paths: what messages call its texts, where that is not their path in the project.
     """
@@ -76,7 +82,6 @@ class Side(NamedTuple):
     scale: tuple[float, float] | None
     sizes: Mapping[str, Size]
     pieces: Mapping[str, Piece]
-    exact: Mapping[str, Piece] | None
     mass: float | None
     balance: Vector | None
     sheets: Mapping[str, tuple[Place, ...]]
@@ -123,7 +128,6 @@ def side_of(found: Mapping[str, Any], name: str, compiled: "Compiled | None" = N
         None if scale is None else (scale, scale),
         sizes,
         {piece.id: piece for piece in sorted(pieces, key=lambda piece: piece.id)},
-        None,
         reading.maybe(mass.get("total_g")),
         reading.place(mass.get("cg_mm")),
         reading.sheets(found),
@@ -137,18 +141,18 @@ def side_of(found: Mapping[str, Any], name: str, compiled: "Compiled | None" = N
     design = None if compiled is None else compiled.design
     if design is None:
         return side
-    exact = {part.id: _exact(part, side.pieces[part.id]) for part in design.parts}
-    return side._replace(exact=exact, scale=(design.scale.along, design.scale.across))
+    exact = {part.id: _exact(part, side.pieces[part.id]) for part in sorted(design.parts, key=lambda p: p.id)}
+    return side._replace(pieces=exact, scale=(design.scale.along, design.scale.across))
 
 
 def _exact(part: Part, piece: Piece) -> Piece:
     """Return a piece with the part's own lines in place of chords."""
     half = (
-        *((_score(math.degrees(s.angle), s.side), s.path) for s in part.scores),
+        *((_score(rounded(math.degrees(s.angle), 6), s.side), s.path) for s in part.scores),
         *(("far cut", path) for path in part.far),
         *(("peel", path) for path in part.peels),
         *(("paper off", path) for path in part.bared),
-        *((_groove(g.depth, g.width), g.path) for g in part.grooves),
+        *((_groove(rounded(g.depth, 6), rounded(g.width, 6)), g.path) for g in part.grooves),
     )
     marks = tuple((_mark(mark.kind, mark.text), mark.path) for mark in part.marks)
     return piece._replace(
@@ -157,6 +161,32 @@ def _exact(part: Part, piece: Piece) -> Piece:
         marks=marks,
         thickness=part.stock.thickness,
         placement=None if part.placement is None else tuple(_numbers(part.placement)),
+        chords=False,
+    )
+
+
+def on_a_level(a: Piece, b: Piece) -> tuple[Piece, Piece]:
+    """Return two pieces to compare: where one has chords in place of arcs, the other as a manifest would have it."""
+    if a.chords == b.chords:
+        return a, b
+    return (a, _in_chords(b)) if a.chords else (_in_chords(a), b)
+
+
+def _in_chords(piece: Piece) -> Piece:
+    """Return a piece as a manifest says it, to the last decimal."""
+
+    def drawn(path: Path) -> list[tuple[float, float]]:
+        return [(rounded(x, _CORNERS), rounded(y, _CORNERS)) for x, y in flattened(path, CHORDS)]
+
+    def tagged(lines: tuple[Tagged, ...] | None) -> tuple[Tagged, ...] | None:
+        return None if lines is None else tuple((tag, line(drawn(path))) for tag, path in lines)
+
+    return piece._replace(
+        cut=Cut(closed(drawn(piece.cut.outline)), tuple(closed(drawn(hole)) for hole in piece.cut.holes)),
+        half=tagged(piece.half),
+        marks=tagged(piece.marks),
+        placement=None,
+        chords=True,
     )
 
 
@@ -273,6 +303,7 @@ class _Reading:
             ),
             self.maybe(found.get("mass_g")),
             self.place(found.get("centroid_mm")),
+            chords=True,
         )
 
     def half(self, found: Mapping[str, Any]) -> tuple[Tagged, ...]:

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from ringwright.geometry.compare import SAME, Change, Tagged, changed, unmatched
 from ringwright.geometry.numbers import same
-from ringwright.lang.compare.side import Piece
+from ringwright.lang.compare.side import Piece, on_a_level
 
 WORDS = ("recut", "trim", "open", "fill", "mark", "more", "relabel", "weight", "keep")
 """All verdicts, what takes most work first."""
@@ -18,9 +18,6 @@ ANGLE = 0.001
 
 MASS = 0.005
 """Masses within so many grams are the same: what a reader would not see."""
-
-CHORDS = 0.02
-"""How far the lines of a manifest may miss an arc, mm."""
 
 
 class Verdict(NamedTuple):
@@ -52,17 +49,19 @@ def new_part(piece: Piece) -> Verdict:
     return Verdict(piece.id, "", "recut", "new" if piece.quantity == 1 else f"new, {piece.quantity} of them")
 
 
-def alike(old: Piece, new: Piece, exact: bool) -> bool:
+def alike(old: Piece, new: Piece) -> bool:
     """Whether two parts of any name are the same thing, cut from the same sheet."""
     if old.stock != new.stock or old.quantity != new.quantity:
         return False
-    change = changed(old.cut, new.cut, 0.0 if exact else CHORDS)
+    old, new = on_a_level(old, new)
+    change = changed(old.cut, new.cut)
     return change.same and _stale(old, new, change, str) is None
 
 
-def verdict(old: Piece, new: Piece, exact: bool, shown: Length) -> Verdict:
-    """Judge a part by its old state. exact: their lines have arcs, and not chords in their place."""
-    change = changed(old.cut, new.cut, 0.0 if exact else CHORDS)
+def verdict(old: Piece, new: Piece, shown: Length) -> Verdict:
+    """Judge a part by its old state; shown: shows a length as exactly as both are known."""
+    old, new = on_a_level(old, new)
+    change = changed(old.cut, new.cut)
     moved = _moved(old, new)
     found = _stale(old, new, change, shown) or _light(old, new) or ("keep", "")
     word, reason = found

@@ -14,7 +14,10 @@ _LARGEST = 1e6
 
 
 def recorded(piece: Piece) -> str:
-    """Return a part as JSON on one line: lengths in mm, bevels in degrees, mass in g; a corner is [x, y] or [x, y, bulge]."""
+    """Return a part as JSON on one line: lengths in mm, bevels in degrees, mass in g; a corner is [x, y] or [x, y, bulge].
+
+    chords: stands there where arcs are lost, because it is recorded from a build folder.
+    """
     found = {
         "label": piece.label,
         "stock": piece.stock,
@@ -27,6 +30,7 @@ def recorded(piece: Piece) -> str:
         "bevels": sorted([edge, rounded(angle, 6)] for edge, angle in piece.bevels),
         "mass": None if piece.mass is None else rounded(piece.mass, 6),
         "at": None if piece.at is None else [rounded(value, 6) for value in piece.at],
+        **({"chords": True} if piece.chords else {}),
     }
     return json.dumps(found, ensure_ascii=False, allow_nan=False)
 
@@ -47,6 +51,7 @@ def read_record(id: str, text: str) -> Piece:
             tuple((_text(edge), _number(angle)) for edge, angle in found["bevels"]),
             _maybe(found["mass"]),
             None if found["at"] is None else _place(found["at"]),
+            chords=found.get("chords") is True,
         )
     except (ValueError, KeyError, TypeError, IndexError, RecursionError):
         raise Unfit(f"what the layout file records as built of '{id}' cannot be read") from None
@@ -65,14 +70,12 @@ def pieces_built(built: Mapping[str, str]) -> tuple[dict[str, Piece], tuple[str,
 
 def as_built(side: Side, pieces: Mapping[str, Piece]) -> Side:
     """Return a state of a model in which the parts on the wall are as they were cut."""
-    exact = None if side.exact is None else dict(sorted({**side.exact, **pieces}.items()))
-    return side._replace(pieces=dict(sorted({**side.pieces, **pieces}.items())), exact=exact)
+    return side._replace(pieces=dict(sorted({**side.pieces, **pieces}.items())))
 
 
 def wall(name: str, pieces: Mapping[str, Piece]) -> Side:
     """Return the side that is what hangs on the wall, and nothing else: no dimension, no mass, no sheet."""
-    found = dict(sorted(pieces.items()))
-    return Side(name, "as built", "", "mm", None, {}, found, found, None, None, {}, {})
+    return Side(name, "as built", "", "mm", None, {}, dict(sorted(pieces.items())), None, None, {}, {})
 
 
 def _corners(path: Path) -> list[Any]:

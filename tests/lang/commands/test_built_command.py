@@ -6,11 +6,12 @@ import subprocess
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from ringwright.backends.manifest import FLATNESS
 from ringwright.geometry.compare import Cut
 from ringwright.geometry.path import Path
 from ringwright.lang.commands.main import main
 from ringwright.lang.commands.sides import read_side
-from ringwright.lang.compare.side import Piece, Unfit
+from ringwright.lang.compare.side import CHORDS, Piece, Unfit
 from ringwright.lang.layout.built import pieces_built, read_record, recorded
 
 TEXT = """
@@ -97,7 +98,7 @@ def test_the_layout_file_itself_is_a_state(shop, capsys):
 def test_a_record_is_exact(shop):
     assert main(["built", "heron.wright"]) == 0
     wall, now = read_side("heron.layout", "never"), read_side("heron.wright", "never")
-    assert set(wall.exact) == set(now.exact)
+    assert set(wall.pieces) == set(now.pieces)
     write(shop, drum=106.01)
     assert main(["compare", "heron.layout", "heron.wright", "--exit-code"]) == 1
 
@@ -125,6 +126,55 @@ def test_parts_are_recorded_as_an_earlier_state_has_them(shop, capsys):
     assert recut(shop, "heron.wright", capsys)[0] == ["keel"]
     assert main(["built", "heron.wright", "keel", "--as", "build/heron"]) == 0
     assert recut(shop, "heron.wright", capsys)[0] == ["keel"]
+
+
+def test_corners_of_a_manifest_are_as_they_are_taken_to_be():
+    assert CHORDS == FLATNESS
+
+
+@pytest.mark.parametrize("cut", [[], ["--as", "build/heron"], ["--as", "HEAD:./heron.wright"]])
+@pytest.mark.parametrize("since", ["heron.wright", "build/heron", "HEAD:./heron.wright", "heron.layout"])
+def test_whatever_it_is_recorded_from_and_counted_from_only_what_changed_is_cut(shop, capsys, cut, since):
+    assert main(["built", "heron.wright", *cut]) == 0
+    ids, out = recut(shop, since, capsys)
+    assert ids == []
+    assert out.splitlines()[0].endswith(
+        (": 5 keep", ": nothing changed: 5 parts, 56 dimensions", ": nothing changed: 5 parts, 0 dimensions")
+    )
+    assert not any(line.startswith(("trim", "open", "mark", "fill")) for line in out.splitlines())
+    assert ("not as heron.layout has it" in out) is False
+
+    write(shop, drum=106.004)
+    assert "cowl.drum" in recut(shop, since, capsys)[0]
+    write(shop, keel=300.003)
+    assert recut(shop, since, capsys)[0] == ["keel"]
+
+
+@pytest.mark.parametrize("cut", [[], ["--as", "build/heron"]])
+@pytest.mark.parametrize("other", ["build/heron", "heron.wright"])
+def test_the_wall_and_another_state_are_the_same_where_nothing_changed(shop, cut, other):
+    assert main(["built", "heron.wright", *cut]) == 0
+    assert main(["compare", "heron.layout", other, "--exit-code"]) == 0
+    assert main(["compare", other, "heron.layout", "--exit-code"]) == 0
+
+
+def test_parts_may_stand_behind_the_options(shop, capsys):
+    assert main(["built", "heron.wright", "--as", "build/heron", "deck", "cowl"]) == 0
+    assert "recorded cowl.drum, cowl.front, cowl.lip, deck; 4 parts on the wall" in capsys.readouterr().out
+    assert main(["built", "--forget", "heron.wright", "deck"]) == 0
+    assert "forgot deck; 3 parts on the wall" in capsys.readouterr().out
+
+
+def test_only_some_parts_are_judged_where_only_those_are_asked_for(shop, capsys):
+    assert main(["built", "heron.wright", "keel"]) == 0
+    write(shop, deck=210, keel=310)
+    capsys.readouterr()
+    assert main(["build", "heron.wright", "--since", "build/heron", "--only", "deck", "cowl"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == "since   build/heron: 1 recut, 3 keep"
+    assert not any(line.startswith(("gone", "wall")) for line in lines)
+    assert main(["build", "heron.wright", "--since", "build/heron", "--only", "cowl"]) == 0
+    assert "nothing is to be cut" in capsys.readouterr().out
 
 
 def test_without_a_layout_file_one_is_begun(shop, capsys):
