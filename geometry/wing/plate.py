@@ -79,13 +79,20 @@ def outline(of: Plate, both: bool, corner: float = 0.0) -> Path:
         return outline_of(half)
     from shapely import Polygon, box
 
-    sheet = Polygon(half)
-    rounded = sheet.buffer(-corner).buffer(corner, quad_segs=64)
+    (front, root), (rear, _) = of.leading[0], of.trailing[0]
+    # The root of a half is no corner: the sheet is rounded as if it went on there.
+    past = [] if both else [(front, root - 4 * corner), (rear, root - 4 * corner)]
+    sheet = Polygon([*half, *past])
+    whole = sheet.buffer(-corner).buffer(corner, quad_segs=64)
     low, _, high, _ = sheet.bounds
     # Only the tips are rounded: what lies further in than twice the radius stays as it is.
     reach = of.long - 2 * corner
-    inner = sheet.intersection(box(low - 1, -reach if both else -1.0, high + 1, reach))
-    whole = rounded.union(inner)
+    if reach > (0.0 if both else root):
+        whole = whole.union(
+            sheet.intersection(box(low - 1, -reach if both else root - 4 * corner, high + 1, reach))
+        )
+    if not both:
+        whole = whole.intersection(box(low - 1, root, high + 1, of.long + 1))
     return outline_of(whole.exterior.coords)
 
 

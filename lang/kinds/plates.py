@@ -133,11 +133,13 @@ def _corner(maker: "Maker", of: Lifted, sheet: Sheet) -> float:
     if sheet.number + 1 < len(straight(of.panels)):
         return 0.0
     corner = maker.number(of.component, "corner")
-    tip = of.stations[-1].chord
-    if corner > tip / 2 + 1e-9:
+    tip, long = of.stations[-1].chord, sheet.plate.long
+    most = min(tip / 2, long)
+    if corner > most + 1e-9:
         raise Refusal(
             "corner-too-round",
-            f"corners of radius {short(corner, 2)} mm do not fit a tip of {short(tip, 2)} mm: {short(tip / 2, 2)} mm at most",
+            f"corners of radius {short(corner, 2)} mm do not fit a tip of {short(tip, 2)} mm on a sheet that reaches"
+            f" {short(long, 2)} mm out: {short(most, 2)} mm at most",
             of.component.properties["corner"].value.span
             if "corner" in of.component.properties
             else of.component.span,

@@ -180,3 +180,13 @@ def test_pieces_of_a_skin_are_the_whole_of_it():
     plane = ((50.0, 0.0, 0.0), (1.0, 0.0, 0.0))
     (line,) = lines_along(whole.surface, plane, 0.2)
     assert line[0][1] < line[1][1]
+
+
+@pytest.mark.parametrize("both", [True, False])
+@pytest.mark.parametrize("corner", [5.0, 18.0, 30.0])
+def test_only_the_tips_of_a_short_plate_are_rounded(both, corner):
+    """A rectangle loses (4 - pi) r2 / 4 at each of its outer corners, however short it is, and nothing at its root."""
+    sheet = plate(panels(wing((0, 80, 0, 0), (40, 80, 0, 0)), True))
+    found = signed_area(outline(sheet, both, corner))
+    lost = (2 if both else 1) * 2 * (1 - math.pi / 4) * corner**2
+    assert found == pytest.approx((2 if both else 1) * 40 * 80 - lost, abs=2.0)
