@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from ringwright.lang.components.project import Refused, reader, resolve, root_of
+from ringwright.lang.components.project import LARGEST_FILE, Refused, read_regular, reader, resolve, root_of
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.editing.analysis import Analysis, analyse
 from ringwright.lang.editing.text import Text, text_of
@@ -65,9 +65,10 @@ class Desk:
         if path in self.texts:
             return self.texts[path]
         try:
-            return text_of(path.read_bytes().decode("utf-8", "replace").removeprefix("\ufeff"), self.unit)
-        except OSError:
+            data = read_regular(path, path.name, LARGEST_FILE)
+        except Refused:
             return None
+        return text_of(data.decode("utf-8", "replace").removeprefix("\ufeff"), self.unit)
 
     # -- specs ------------------------------------------------------------------------------------
 

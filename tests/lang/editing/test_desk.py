@@ -1,6 +1,7 @@
 """Texts on the desk: an edit leaves what a fresh start on the same text would find."""
 
 import gc
+import os
 import tracemalloc
 from pathlib import Path
 
@@ -190,3 +191,13 @@ def test_a_tab_is_one_unit_and_a_place_past_a_lines_end_is_its_end() -> None:
     assert text.position(4) == Position(0, 5)
     assert text.offset(Position(0, 99)) == 5
     assert text.offset(Position(7, 0)) == len(text.text)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes here")
+def test_a_pipe_in_a_files_place_keeps_nobody_waiting(tmp_path):
+    os.mkfifo(tmp_path / "stock.wright")
+    (tmp_path / "other.wright").write_text('use "stock.wright"\nmodel t { title = "T" }\n', "utf-8")
+    desk = Desk()
+    assert desk.text_at(tmp_path / "stock.wright") is None
+    desk.put(tmp_path / "parts.wright", text_of(STOCK))
+    assert desk.spec_of(tmp_path / "parts.wright") == tmp_path / "parts.wright"
