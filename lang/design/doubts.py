@@ -77,19 +77,22 @@ def _without_mass(tree: Tree, parts: Sequence[Part]) -> Iterator[Diagnostic]:
 
 def _without_place(tree: Tree, weighed: Weighed, about: About) -> Iterator[Diagnostic]:
     masses: dict[str, list[Entry]] = {}
+    placed = {_whole(tree, entry.owner) for entry in weighed.entries if entry.at is not None and entry.owner}
     for entry in weighed.entries:
         if entry.at is None and entry.sort != "allowance":
-            masses.setdefault(_whole(tree, entry.owner), []).append(entry)
+            # Of what has a place but for some of its pieces, those are named.
+            whole = _whole(tree, entry.owner)
+            masses.setdefault(entry.owner if whole in placed else whole, []).append(entry)
     for id, entries in masses.items():
         component = tree.components[id]
         mass = about.shown(weight_of(entries), MASS)
         yield Diagnostic(
             "no-place",
             "error" if weighed.wanted is not None else "warning",
-            f"'{component.name}' has no place in the aircraft: its {mass} count in the mass and not in the balance",
+            f"'{component.name if component.id == _whole(tree, id) else id}' has no place in the aircraft: its {mass} count in the mass and not in the balance",
             component.span,
             (),
-            PLACES.get(component.kind.name, ""),
+            PLACES.get(tree.components[_whole(tree, id)].kind.name, ""),
         )
 
 

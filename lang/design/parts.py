@@ -8,12 +8,13 @@ from ringwright.geometry.nest.fits import fits
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part
 from ringwright.geometry.path import bounds
+from ringwright.lang.components.names import station_of
 from ringwright.lang.components.tree import Component, Tree, with_makes
 from ringwright.lang.design.cures import given_hands, helped
 from ringwright.lang.design.hands import handed
 from ringwright.lang.design.ledger import as_weighed, stacks_as_weighed
 from ringwright.lang.design.making import Maker, Refusal, Unsettled
-from ringwright.lang.diagnostics.diagnostic import Diagnostic
+from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.kinds.kind import Measure
 from ringwright.lang.units import Dimension
 
@@ -116,11 +117,24 @@ def _made(
         unmade.append(Diagnostic("not-known", "error", message, component.span))
     except GeometryError as error:
         span = error.span if isinstance(error, Refusal) else component.span
-        refused.append(Diagnostic(error.code, "error", str(error), span))
+        which, labels = _which(maker, component)
+        refused.append(Diagnostic(error.code, "error", which + str(error), span, labels))
     except (ArithmeticError, ValueError):
         message = f"the sizes of this {component.kind.name} are beyond what can be reckoned with"
         refused.append(Diagnostic("not-finite", "error", message, component.span))
     return (), {}
+
+
+def _which(maker: Maker, component: Component) -> tuple[str, tuple[Label, ...]]:
+    """Return which former is meant, and the row of its station, where one statement stands for many of them."""
+    source = maker.tree.sources.get(component.span.source)
+    if component.kind.name != "former" or component.made is not None or source is None:
+        return "", ()
+    if source.words(component.span) == component.name:
+        return "", ()
+    station = station_of(maker.tree, component)
+    row = () if station is None else (Label(maker.tree.components[station].span, "its station"),)
+    return f"former '{component.name}': ", row
 
 
 def _group(maker: Maker, component: Component) -> str:

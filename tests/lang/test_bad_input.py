@@ -276,3 +276,28 @@ def test_a_part_that_is_left_out_is_never_left_unsaid(judged, monkeypatch):
     assert found.errors == ["not-known"]
     assert found.underlined("not-known") == "F"
     assert "nothing says 'F.width'" in found.the("not-known").message
+
+
+def test_of_many_formers_the_one_that_is_wrong_is_named(judged):
+    """One statement stands for five of them: each finding says which, and shows the row of its station."""
+    rows = "".join(
+        f"| F{i} | {60 * i} | 30 | 30 | {bottom} |\n" for i, bottom in enumerate((-30, -30, 35, -30))
+    )
+    table = f"offsets fuse {{\nsection = box\n| station | x [mm] | half [mm] | top [mm] | bottom [mm] |\n{rows}}}\n"
+    outcome = judged(f"{table}formers frames {{ at = F0 to F3, stock = board }}")
+    (found,) = [finding for finding in outcome.findings if finding.code == "no-size"]
+    assert found.message.startswith("former 'F2': the section would be -5 mm")
+    (label,) = found.labels
+    assert outcome.compiled.project.sources["main.wright"].words(label.span) == "F2"
+
+
+def test_the_piece_without_a_place_is_named(judged):
+    """The others of its strip have theirs."""
+    text = (
+        "strip spruce {\n    section = 4 mm by 4 mm, length = 1 m, density = 450 kg/m3\n"
+        "    piece leg { from = (0 mm, 0 mm, 0 mm), to = (0 mm, 60 mm, 0 mm) }\n    piece skid { length = 50 mm }\n}\n"
+        "load motor { mass = 60 g, at = 0 mm }\nbalance { target = 10 mm, ballast_at = 0 mm }\n"
+    )
+    outcome = judged(text)
+    assert outcome.the("no-place").message.startswith("'spruce.skid' has no place in the aircraft")
+    assert outcome.underlined("no-place") == "skid"
