@@ -92,7 +92,7 @@ def _sheet(
 ) -> Part:
     component = of.component
     # What is cut square first reaches to the face that is longer at a bevelled end.
-    more = [0.0 if sheet.across else stock.thickness * math.tan(abs(end)) / 2 for end in sheet.ends]
+    more = [stock.thickness * math.tan(abs(end)) / 2 for end in sheet.ends]
     whole = run_on(sheet.plate, *more)
     drawn = outline(whole, sheet.across, _corner(maker, of, sheet))
     if component.kind.name == "fin":
@@ -115,8 +115,12 @@ def _sheet(
             notes.append(
                 f"{which} edge bevelled {maker.length(2 * by)} ({degrees(end)}) {'above' if upper else 'below'}"
             )
-            edges.append(Edge(f"{which} edge", component.id, abs(end), length(line_along)))
-            bevels.append(Bevel(line_along, 2 * by if upper else 0.0, 0.0 if upper else 2 * by))
+            sides = [line_along]
+            if sheet.across:
+                sides.append(line([(x, -y) for x, y in line_along.points]))
+            for side in sides:
+                edges.append(Edge(f"{which} edge", component.id, abs(end), length(side)))
+                bevels.append(Bevel(side, 2 * by if upper else 0.0, 0.0 if upper else 2 * by))
     piece = Piece(
         str(sheet.number + 1) if numbered else "", opened.outline, opened.holes, (),
         _marks(sheet, drawn), opened.centres, tuple(notes), tuple(edges), tuple(bevels),

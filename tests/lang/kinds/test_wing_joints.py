@@ -143,6 +143,11 @@ def test_a_sheet_across_is_alike_on_both_sides_and_its_controls_keep_clear_of_th
     ys = sorted(round(y, 3) for _, y in middle.outline.points)
     assert ys == pytest.approx([-y for y in reversed(ys)], abs=1e-3)
     assert any(abs(y + 150) < 0.01 for y in ys)
+    # Both its ends are bevelled by half the angle, as the panels beyond are.
+    assert ys[-1] == pytest.approx(200 + 4.8 * math.tan(math.radians(10)) / 2, abs=1e-3)
+    assert len(middle.bevels) == len(outcome.part("two.2.left").bevels) * 2 == 2
+    assert any(note.startswith("outer edge bevelled 0.8 mm (10°)") for note in middle.notes), middle.notes
+    assert overlaps([part for part in outcome.design.parts if ".k." not in part.id]) == ()
     assert bounds(outcome.part("two.flap.right").outline)[3] == pytest.approx(198)
     aileron = outcome.part("two.aileron.right").outline
     assert bounds(aileron)[1] == pytest.approx(2)
