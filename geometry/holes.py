@@ -94,7 +94,10 @@ def _around_any(outline: Path, holes: Sequence[Path]) -> tuple[Clearance, ...]:
         if sheet.contains(hole):
             best = Clearance(float(hole.distance(sheet.exterior)), RIM)
         else:
-            best = Clearance(-max(float(Spot(point).distance(sheet)) for point in hole.exterior.coords), RIM)
+            # What reaches over the rim is told so, whatever else it reaches over.
+            reach = max(float(Spot(point).distance(sheet)) for point in hole.exterior.coords)
+            found.append(Clearance(-reach, RIM))
+            continue
         for other, flat in enumerate(flats):
             if other != index and _apart(boxes[index], boxes[other]) < best.distance:
                 between = _between(hole, flat)

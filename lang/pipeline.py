@@ -138,6 +138,8 @@ def compile_spec(
     elif planted:
         follows = set(checks.consequences(project, tree, planted, found))
         found = tuple(finding for finding in found if finding not in follows)
+    empty = set(checks.hollow(found))
+    found = tuple(finding for finding in found if finding not in empty)
     design = Design(
         tree, about, scale, len(evaluator.scaled), solution, values, {**elaborated.dimensions, **steps, **dimensions}, parts, cutting,
         tuple(sorted({**dict(elaborated.defaults), **maker.defaults}.items())), whole, shopping(tree, maker), pieces(tree, maker),

@@ -22,11 +22,11 @@ FEWEST = 2
 
 
 def expanded(tree: Tree, body: Component, node: nodes.Component, report: Report) -> nodes.Component:
-    """Return a body with all that it stands for; as it was written where its table cannot be found or is too short."""
+    """Return a body with all that it stands for; bare where its table cannot be found or is too short."""
     given = body.properties.get("offsets")
     table = _table(tree, body)
     if given is None or table is None or not isinstance(given.value, nodes.Name):
-        return node
+        return as_written(node)  # what stands in it leans on the table: that is missing once, in the body
     row = _stations(tree, body, table)
     if row is not None and len(row) < FEWEST:
         span = (body.properties.get("at") or given).value.span
@@ -130,14 +130,14 @@ def _defaults(
     if kind == "wrap":
         yield "over", said["at"].value if "at" in said else nodes.ListOf(row, None, span)
         return
-    top, bottom = (nodes.Name((*line.parts, end), span) for end in ("top", "bottom"))
+    top, bottom = (nodes.Name((*line.parts, end), line.span) for end in ("top", "bottom"))
     if kind == "side":
         yield "upper", top
         yield "lower", bottom
     else:
         yield "between", top if kind == "deck" else bottom
         if isinstance(sides, nodes.Name):
-            yield "inset", nodes.Name((*sides.parts, "thickness"), span)
+            yield "inset", nodes.Name((*sides.parts, "thickness"), sides.span)
     if "at" in said:
         yield "from", row[0]
         yield "to", row[-1]

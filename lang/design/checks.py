@@ -127,6 +127,18 @@ def consequences(
             yield finding
 
 
+def hollow(found: Iterable[Diagnostic]) -> Iterator[Diagnostic]:
+    """Yield the warnings that may only follow from an error: of a seat in what could not be made, and of all sizes
+    where the plan's scale is misspelt.
+    """
+    found = tuple(found)
+    errors = [finding for finding in found if finding.severity == "error"]
+    unscaled = any(e.code == "unknown-property" and "'plan_scale'" in e.help for e in errors)
+    for finding in found:
+        if finding.severity == "warning" and errors and (unscaled or finding.code == "saddle-misses"):
+            yield finding
+
+
 def _lame(tree: Tree, meant: Iterable[tuple[Span | None, str]]) -> dict[Span, str]:
     """Return where the components stand that have a misspelt property or stand in one that has, and what these lack."""
     found: dict[Span, str] = {}

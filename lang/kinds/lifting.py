@@ -316,6 +316,8 @@ def placed(elaboration: "Elaboration", component: "Component") -> None:
     """Say where its root's leading edge lies."""
     at = elaboration.value(component, "at")
     terms = None if at is None else along_across_up(at)
+    if terms is None and "at" in component.properties:
+        elaboration.breaks(component, *(solved.name for solved in PLACES))
     for solved, term in zip(PLACES, terms or (), strict=False):
         unknown = elaboration.unknown(component, solved.name)
         elaboration.rule(component, unknown, term, f"{solved.name} of where {component.id} is", LENGTH)

@@ -2,7 +2,7 @@
 
 from hypothesis import given
 from hypothesis import strategies as st
-from ringwright.geometry.holes import _around_any, _around_circles, hole_clearance
+from ringwright.geometry.holes import RIM, _around_any, _around_circles, hole_clearance
 from ringwright.geometry.outline import circle, ellipse, half, rect
 from ringwright.geometry.path import canonical, moved
 
@@ -37,3 +37,10 @@ def test_a_hole_off_the_sheet_and_a_hole_that_is_no_circle_go_the_general_way() 
     assert _around_circles(outline, [moved(circle(6.0), (80.0, 0.0))]) is None
     assert _around_circles(outline, [circle(6.0), moved(rect(6.0, 6.0), (20.0, 0.0))]) is None
     assert _around_circles(outline, [circle(6.0)]) is not None
+
+
+def test_what_reaches_over_the_rim_is_told_so_whatever_else_it_covers() -> None:
+    """A hole of 120 mm in a plate of 60 mm, over a small one in its middle: 30 mm over the edge, up to its chords."""
+    found = _around_any(circle(60), [circle(120), circle(3)])
+    assert found[0].to == RIM
+    assert abs(found[0].distance + 30) < 0.01

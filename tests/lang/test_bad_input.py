@@ -301,3 +301,52 @@ def test_the_piece_without_a_place_is_named(judged):
     outcome = judged(text)
     assert outcome.the("no-place").message.startswith("'spruce.skid' has no place in the aircraft")
     assert outcome.underlined("no-place") == "skid"
+
+
+WHOLE = """\
+offsets fuse {
+    section = box
+    | station | x [mm] | half [mm] | top [mm] | bottom [mm] |
+    | F1      |   0    | 40        | 40       | -40         |
+    | F2      | 100    | 40        | 40       | -40         |
+    | F3      | 200    | 40        | 40       | -40         |
+}
+body hull {
+    offsets = fuse
+    stock   = board
+    side    { hole cool { diameter = 10 mm, at = (50 mm, -24 mm) } }
+    formers { hole pushrod { diameter = 3 mm, at = (4 mm, -20 mm) } }
+}
+wing main { at = (40 mm, 0 mm, 0 mm), span = 600 mm, root = 120 mm, tip = 90 mm, stock = board, aerofoil = aerofoil("2412") }
+saddle { wing = main, open = above }
+"""
+
+
+@pytest.mark.parametrize(
+    ("was", "written", "code", "under"),
+    [
+        ("stock   = board", "stock   = bord", "unknown-name", "bord"),
+        ("offsets = fuse\n", "offsets = fus\n", "unknown-name", "fus"),
+        ("section = box", "section = square", "unknown-word", "square"),
+        ("at = (40 mm, 0 mm, 0 mm)", "at = (40 mm, 0 mm)", "wrong-type", "(40 mm, 0 mm)"),
+    ],
+)
+def test_nothing_else_is_said_of_what_leans_on_a_slip(judged, was, written, code, under):
+    assert judged(WHOLE).findings == ()
+    outcome = judged(WHOLE.replace(was, written, 1))
+    assert [finding.code for finding in outcome.findings] == [code], outcome.said
+    assert outcome.underlined(code) == under
+    assert not outcome.the(code).labels
+
+
+def test_a_misspelt_plan_scale_is_all_that_is_said(compiled):
+    """All sizes follow from it: a rim of 3 mm is 6 mm at 200 %."""
+    text = (
+        'model kite { title = "Kite", plan_scale = 200 % }\n'
+        "stock board { kind = foamboard, thickness = 4.8 mm, sheet = 762 mm by 508 mm, mass = 410 g/m2 }\n"
+        "panel floor { outline = @circle(30 mm), stock = board, hole h { diameter = @24 mm } }\n"
+    )
+    assert compiled(text).findings == ()
+    assert [f.code for f in compiled(text.replace("plan_scale", "planscale")).findings] == [
+        "unknown-property"
+    ]
