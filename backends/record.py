@@ -70,7 +70,8 @@ class Load(NamedTuple):
 class Piece(NamedTuple):
     """A piece of strip, cut by its length. long: mm; section: width and height, mm. mass: g of one, None where unknown.
 
-    bars: the lengths as bought, by number from 1, that copies are cut from.
+    bars: the lengths as bought, by number from 1, that copies are cut from. runs: of each hand the places along its middle,
+    mm; () where nothing says where it lies. is_bent: it lies along a line.
     """
 
     id: str
@@ -80,6 +81,8 @@ class Piece(NamedTuple):
     section: tuple[float, float]
     mass: float | None
     bars: tuple[int, ...]
+    runs: tuple[tuple[Vector, ...], ...] = ()
+    is_bent: bool = False
 
 
 class Step(NamedTuple):

@@ -25,7 +25,7 @@ from ringwright.backends.book.pictures import (
     three_view_picture,
 )
 from ringwright.backends.manifest import part_label
-from ringwright.backends.record import BuildRecord, Model, Notes
+from ringwright.backends.record import BuildRecord, Model, Notes, Piece
 from ringwright.backends.sizes import bare_words, stock_words
 from ringwright.backends.views.model_views import solids_in
 from ringwright.geometry.blank_size import blank_size
@@ -126,6 +126,28 @@ def _cut_list(record: BuildRecord, notes: Notes) -> Iterator[Block]:
             tuple(_row(part, scale, record.model, tuple(sheets.get(part.id, ()))) for part in own),
             (4,),
         )
+    yield from _strips(record.pieces, record.model)
+
+
+def _strips(pieces: Sequence[Piece], model: Model) -> Iterator[Block]:
+    """What is cut off strip, to length."""
+    if not pieces:
+        return
+    yield Heading("strip, cut to length")
+    rows = tuple(
+        (
+            Box(piece.id),
+            f"{piece.id}{f' · {piece.quantity} ×' if piece.quantity > 1 else ''}",
+            " × ".join(bare_words(side, model.unit, model.fraction) for side in piece.section),
+            bare_words(piece.long, model.unit, model.fraction),
+            "–" if piece.mass is None else fixed(piece.mass, 1),
+            Blank(piece.id, "g"),
+            ", ".join(f"{piece.strip} {number}" for number in piece.bars),
+        )
+        for piece in pieces
+    )
+    heads = ("", "piece", "section", "long", "mass, g", "weighed, g", "cut from")
+    yield Table(heads, (0.04, 0.3, 0.15, 0.12, 0.09, 0.12, 0.18), rows, (3, 4))
 
 
 def _row(part: Part, scale: float, model: Model, sheets: tuple[str, ...]) -> tuple[Cell, ...]:

@@ -7,10 +7,12 @@ from collections.abc import Iterable, Mapping
 from sys import byteorder
 from typing import Any
 
+from ringwright.backends.drawing import rectangle
 from ringwright.backends.manifest import part_size, weight_and_balance
-from ringwright.backends.record import BuildRecord, loads_in_place
+from ringwright.backends.record import BuildRecord, Piece, loads_in_place
 from ringwright.backends.sizes import length_words, thickness_words
 from ringwright.backends.svg import path_data
+from ringwright.backends.views.model_views import bars_of
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part, Vector
 from ringwright.geometry.path import Path, bounds
@@ -27,7 +29,8 @@ def scene_of(record: BuildRecord) -> dict[str, Any]:
     Corners are 16-bit numbers, three a corner, of `step` mm from `origin`; faces three and edges two of them; little-endian, in base64.
     """
     parts = sorted(record.parts, key=lambda part: part.id)
-    solids = {part.id: solids_of(part) for part in parts}
+    strips = [piece for piece in record.pieces if piece.runs]
+    solids = {part.id: solids_of(part) for part in parts} | {piece.id: bars_of(piece) for piece in strips}
     corners = [corner for each in solids.values() for solid in each for corner in solid.vertices]
     low: Vector = (0.0, 0.0, 0.0)
     step = 1.0
@@ -37,24 +40,27 @@ def scene_of(record: BuildRecord) -> dict[str, Any]:
         step = max(max(xs) - low[0], max(ys) - low[1], max(zs) - low[2], 1.0) / STEPS
     mass, balance = weight_and_balance(record)
     sheets = sheets_of(record)
-    facts = [] if mass is None else [["mass", f"{short(mass, 1)} g"]]
+    said = [] if mass is None else [["mass", f"{short(mass, 1)} g"]]
     if balance is not None:
-        facts.append(["balance", f"at x = {length_words(balance[0], record.model.unit)}"])
+        said.append(["balance", f"at x = {length_words(balance[0], record.model.unit)}"])
     return {
         "title": record.model.title or record.model.name,
         "origin": [round(value, 6) for value in low],
         "step": step,
         "parts": [
-            {**_part(part, record, sheets), "solids": [_solid(solid, low, step) for solid in solids[part.id]]}
-            for part in parts
+            {**facts, "solids": [_solid(solid, low, step) for solid in solids[facts["id"]]]}
+            for facts in (
+                *(_part(part, record, sheets) for part in parts),
+                *(_strip(piece, record.model.unit) for piece in strips),
+            )
         ],
         "loads": [
             {"name": load.name, "at": _place(load.at)}
             for load in loads_in_place(record)
-            if load.at is not None
+            if load.at is not None and load.name not in solids
         ],
         "balance": None if balance is None else _place(balance),
-        "facts": facts,
+        "facts": said,
     }
 
 
@@ -98,6 +104,24 @@ def _part(part: Part, record: BuildRecord, sheets: Mapping[str, str]) -> dict[st
         "facts": facts,
         "flat": _flat(part),
     }
+
+
+def _strip(piece: Piece, unit: str) -> dict[str, Any]:
+    """A piece of strip; its flat is what the saw cuts off."""
+    width, height = piece.section
+    facts = [
+        ["strip", piece.strip],
+        ["section", f"{length_words(width, unit)} × {length_words(height, unit)}"],
+        ["long", length_words(piece.long, unit)],
+    ]
+    if piece.quantity > 1:
+        facts.append(["copies", str(piece.quantity)])
+    if piece.mass is not None:
+        facts.append(["mass", f"{short(piece.mass, 2)} g{' each' if piece.quantity > 1 else ''}"])
+    cut = rectangle(0.0, 0.0, piece.long, width)
+    box = [0.0, -round(width, 3), round(piece.long, 3), round(width, 3)]
+    flat = {"box": box, "lines": {"cut": _data((cut,))}}
+    return {"id": piece.id, "label": piece.id, "kind": "strip", "facts": facts, "flat": flat}
 
 
 def _flat(part: Part) -> dict[str, Any]:

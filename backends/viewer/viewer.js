@@ -5,7 +5,7 @@
   const VIEWS = { iso: [45, Math.atan(Math.SQRT1_2) * 180 / Math.PI], side: [90, 0], top: [90, 90], front: [0, 0] };
   const MATERIALS = {
     foamboard: [0.93, 0.93, 0.9], foam: [0.72, 0.84, 0.92], card: [0.74, 0.76, 0.78], paper: [0.95, 0.94, 0.88],
-    balsa: [0.9, 0.79, 0.58], ply: [0.8, 0.62, 0.4], film: [0.75, 0.85, 0.9],
+    balsa: [0.9, 0.79, 0.58], ply: [0.8, 0.62, 0.4], film: [0.75, 0.85, 0.9], strip: [0.62, 0.5, 0.36],
   };
   const KEY = [
     ["cut", "cut through"], ["far", "to the far paper"], ["score", "bend"], ["peel", "foam off"],

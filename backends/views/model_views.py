@@ -21,13 +21,14 @@ from ringwright.backends.drawing import (
 from ringwright.backends.lettering import text_width
 from ringwright.backends.manifest import weight_and_balance
 from ringwright.backends.part_lines import arrow
-from ringwright.backends.record import BuildRecord, Model
+from ringwright.backends.record import BuildRecord, Model, Piece
 from ringwright.backends.sizes import length_words
 from ringwright.backends.views.looking import FRONT, ISOMETRIC, SIDE, TOP, Look
 from ringwright.backends.views.seen import seen
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Vector
 from ringwright.geometry.path import Path, Point, line, scaled
+from ringwright.geometry.solid.bar import bar
 from ringwright.geometry.solid.mesh import Solid, solids_of
 
 SCALES = (1, 2, 5, 10, 20, 50, 100)
@@ -51,10 +52,14 @@ class View(NamedTuple):
 
 
 def solids_in(record: BuildRecord) -> tuple[Solid, ...]:
-    """The solids of all parts of a build that have a place."""
-    return tuple(
-        solid for part in sorted(record.parts, key=lambda part: part.id) for solid in solids_of(part)
-    )
+    """The solids of all parts of a build that have a place, and behind them its pieces of strip."""
+    parts = (solid for part in sorted(record.parts, key=lambda part: part.id) for solid in solids_of(part))
+    return (*parts, *(solid for piece in record.pieces for solid in bars_of(piece)))
+
+
+def bars_of(piece: Piece) -> tuple[Solid, ...]:
+    """A piece of strip as the solids of its hands, where it has a place."""
+    return tuple(bar(piece.id, number, run, piece.section) for number, run in enumerate(piece.runs, 1))
 
 
 def view_of(solids: Sequence[Solid], look: Look, scale: float, bold: frozenset[str] | None = None) -> View:

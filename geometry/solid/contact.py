@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from ringwright.geometry.part import Part
-from ringwright.geometry.solid.mesh import Solid, solids_of
+from ringwright.geometry.solid.mesh import Solid
 
 if TYPE_CHECKING:
     import numpy as np
@@ -34,12 +33,11 @@ class _Body(NamedTuple):
     high: Numbers
 
 
-def contacts(parts: Sequence[Part], gap: float) -> frozenset[tuple[str, str]]:
+def contacts(solids: Sequence[Solid], gap: float) -> frozenset[tuple[str, str]]:
     """The pairs of parts of which copies come within `gap` mm of one another, by their ids, both ways round."""
     bodies = [
         _body(solid)
-        for part in sorted(parts, key=lambda part: part.id)
-        for solid in solids_of(part)
+        for solid in sorted(solids, key=lambda solid: (solid.part, solid.copy))
         if solid.triangles
     ]
     found: set[tuple[str, str]] = set()

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from ringwright.lang.book import surfaces
 from ringwright.lang.book.order import Pair, ordered
-from ringwright.lang.book.units import FUSELAGE, LENGTHWISE, Unit
+from ringwright.lang.book.units import FORMERS, FUSELAGE, LENGTHWISE, Unit
 from ringwright.lang.components.tree import Tree
 from ringwright.lang.design.written_steps import WrittenStep
 
@@ -19,15 +19,23 @@ _PANEL = 5
 
 
 def sequence(
-    tree: Tree, units: Sequence[Unit], written: Sequence[WrittenStep], ends: Sequence[str]
+    tree: Tree,
+    units: Sequence[Unit],
+    written: Sequence[WrittenStep],
+    ends: Sequence[str],
+    along: Sequence[str] = (),
 ) -> tuple[str, ...]:
-    """Return the ids of all steps in their order: of units, of written steps, and of those that come at the end."""
+    """Return the ids of all steps in their order: of units, of written steps, and of those that come at the end.
+
+    along: ids of the strips that run from former to former, and wait for these alone.
+    """
     # Where there are no formers, the body is a panel, and what flies is put on it.
     panels = _PANEL if any(unit.assembly == FUSELAGE for unit in units) else _RANK[FUSELAGE]
     liked = sorted(units, key=lambda unit: _liking(tree, unit, panels))
     should = _should(liked)
     first = ordered([unit.id for unit in liked], (), should)
-    wished = [MEASURE, *first, *ends]
+    stand = first.index(FORMERS) + 1 if FORMERS in first else len(first)
+    wished = [MEASURE, *first[:stand], *along, *first[stand:], *ends]
     for step in written:
         waits = [i for i, id in enumerate(wished) if is_of(step.after, id, units)]
         later = [i for i, id in enumerate(wished) if is_of(step.before, id, units)]

@@ -9,6 +9,7 @@ from ringwright.lang.book.seating import ready, seating
 from ringwright.lang.book.sequence import BALANCE, LOADS, MEASURE, is_of, sequence
 from ringwright.lang.book.sizes import check
 from ringwright.lang.book.step import Step
+from ringwright.lang.book.strips import strip_step
 from ringwright.lang.book.touching import Touching, touching
 from ringwright.lang.book.units import FORMERS, FUSELAGE, Unit, box_of, units_of
 from ringwright.lang.book.words import listed, named, title, unit_title
@@ -20,11 +21,14 @@ from ringwright.lang.units import LENGTH
 def steps_of(design: Design) -> tuple[Step, ...]:
     """Return all steps of a design, in their order."""
     units = units_of(design.tree, design.parts)
-    touch = touching(design.parts)
+    touch = touching(design.parts, design.pieces)
     unit_of = {unit.id: unit for unit in units}
     written = {step.id: step for step in design.steps}
     ends = [id for id, step in ((LOADS, _loads(design)), (BALANCE, _balance(design))) if step is not None]
-    order = sequence(design.tree, units, design.steps, ends)
+    strips = {piece.id: piece for piece in design.pieces}
+    ends = [*(id for id, piece in strips.items() if not piece.is_bent), *ends]
+    bent = [id for id, piece in strips.items() if piece.is_bent]
+    order = sequence(design.tree, units, design.steps, ends, bent)
     closing = _closing([unit_of[id] for id in order if id in unit_of], touch)
     found: list[Step] = []
     built: list[Unit] = []
@@ -36,6 +40,8 @@ def steps_of(design: Design) -> tuple[Step, ...]:
             for surface, onto in ready(units, built, touch, seated):
                 found.append(seating(design, surface, onto, touch))
                 seated.append(surface[0].assembly)
+        elif id in strips:
+            found.append(strip_step(design, strips[id], built, touch))
         elif id in written:
             found.append(_written(written[id], units))
         else:

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from ringwright.geometry.part import Part
 from ringwright.lang.book.units import TOUCH
+from ringwright.lang.design.shopping import Piece
 
 
 class Touching(NamedTuple):
@@ -13,22 +14,27 @@ class Touching(NamedTuple):
     pairs: frozenset[tuple[str, str]]
     placed: frozenset[str]
 
-    def met(self, part: Part, others: Iterable[Part]) -> tuple[Part, ...]:
-        """Return those of others that a part meets; of what has no place nobody knows, and it may."""
+    def met(self, id: str, others: Iterable[Part]) -> tuple[Part, ...]:
+        """Return the parts that a part or a strip meets; of what has no place nobody knows, and it may."""
         return tuple(
             other
             for other in others
-            if part.id not in self.placed or other.id not in self.placed or (part.id, other.id) in self.pairs
+            if id not in self.placed or other.id not in self.placed or (id, other.id) in self.pairs
         )
 
     def of(self, parts: Sequence[Part], others: Iterable[Part]) -> tuple[Part, ...]:
         """Return those of others that any of some parts meets."""
-        return tuple(other for other in others if any(self.met(part, (other,)) for part in parts))
+        return tuple(other for other in others if any(self.met(part.id, (other,)) for part in parts))
 
 
-def touching(parts: Sequence[Part]) -> Touching:
-    """Return how parts meet; those that lie as near as the gap of a hinge do."""
+def touching(parts: Sequence[Part], pieces: Sequence[Piece]) -> Touching:
+    """Return how parts and pieces of strip meet; those that lie as near as the gap of a hinge do."""
+    from ringwright.geometry.solid.bar import bar
     from ringwright.geometry.solid.contact import contacts
+    from ringwright.geometry.solid.mesh import solids_of
 
-    placed = frozenset(part.id for part in parts if part.placement is not None)
-    return Touching(contacts(parts, TOUCH), placed)
+    solids = [solid for part in parts for solid in solids_of(part)]
+    solids += [
+        bar(piece.id, k, run, piece.section) for piece in pieces for k, run in enumerate(piece.runs, 1)
+    ]
+    return Touching(contacts(solids, TOUCH), frozenset(solid.part for solid in solids))

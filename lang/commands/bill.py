@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
+from ringwright.backends.sizes import length_words
 from ringwright.geometry.lengths import Bar
 from ringwright.geometry.numbers import fixed, total
 from ringwright.geometry.part import Sheet
@@ -12,10 +13,12 @@ from ringwright.lang.design.on_hand import OnHand
 from ringwright.lang.design.shopping import Bought
 
 
-def bill(bought: Sequence[Bought], sheets: Sequence[Sheet], on_hand: Mapping[str, OnHand]) -> Iterator[Line]:
+def bill(
+    bought: Sequence[Bought], sheets: Sequence[Sheet], on_hand: Mapping[str, OnHand], unit: str
+) -> Iterator[Line]:
     """Yield what is taken of what is on hand, what is to be bought beside it, and the sum of all prices.
 
-    sheets: all that the layout takes, offcuts among them.
+    sheets: all that the layout takes, offcuts among them. unit: of lengths, 'mm' or 'in'.
     """
     taken = {each.id: [sheet for sheet in sheets if sheet.stock.name == each.id] for each in bought}
     counts = to_buy(bought, sheets, on_hand)
@@ -27,7 +30,7 @@ def bill(bought: Sequence[Bought], sheets: Sequence[Sheet], on_hand: Mapping[str
     for each in listed:
         count = counts[each.id]
         price = "" if each.price is None else f", {fixed(each.price * count, 2)} {each.currency}"
-        yield Line("buy" if each is listed[0] else "", f"{count} × {each.title}{price}")
+        yield Line("buy" if each is listed[0] else "", f"{count} × {titled(each, unit)}{price}")
         yield from (Line("", f"    {_of_bar(bar)}") for bar in each.bars)
     sums: dict[str, list[float]] = {}
     unpriced = []
@@ -43,6 +46,14 @@ def bill(bought: Sequence[Bought], sheets: Sequence[Sheet], on_hand: Mapping[str
         )
         left = f"; no price is given for {', '.join(unpriced)}" if unpriced else ""
         yield Line("price", f"{whole} for whole sheets and bought parts{left}")
+
+
+def titled(each: Bought, unit: str) -> str:
+    """Return what to ask for, with its thickness or its section and length: 'spruce, 4 × 4 mm, 1000 mm long'."""
+    if len(each.sizes) == 3:
+        width, height, long = (length_words(size, unit) for size in each.sizes)
+        return f"{each.title}, {width.rpartition(' ')[0]} × {height}, {long} long"
+    return ", ".join((each.title, *(length_words(size, unit) for size in each.sizes)))
 
 
 def _of_bar(bar: Bar) -> str:

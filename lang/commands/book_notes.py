@@ -9,7 +9,7 @@ from ringwright.geometry.part import Sheet
 from ringwright.lang.book.steps import steps_of
 from ringwright.lang.book.sums import sums_of
 from ringwright.lang.commands.balance_lines import Line, grams, lines, place
-from ringwright.lang.commands.bill import bill, to_buy
+from ringwright.lang.commands.bill import bill, titled, to_buy
 from ringwright.lang.design.account import by_owner
 from ringwright.lang.design.design import Design
 from ringwright.lang.design.ledger import weight_of
@@ -22,7 +22,12 @@ def notes_of(compiled: Compiled, design: Design, sheets: Sequence[Sheet]) -> Not
     counts = to_buy(design.shopping, sheets, design.on_hand)
     weighed = design.weighed
     cost = next(
-        (line.text for line in bill(design.shopping, sheets, design.on_hand) if line.head == "price"), ""
+        (
+            line.text
+            for line in bill(design.shopping, sheets, design.on_hand, design.about.unit)
+            if line.head == "price"
+        ),
+        "",
     )
     return Notes(
         tuple(_assemblies(design, steps)),
@@ -37,10 +42,12 @@ def notes_of(compiled: Compiled, design: Design, sheets: Sequence[Sheet]) -> Not
 
 def _assemblies(design: Design, steps: Sequence[Step]) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Yield the assemblies in the order of building; single panels stand together at the end."""
+    sheet = {part.id for part in design.parts}
     found: dict[str, list[str]] = {}
     for step in steps:
-        if step.parts:
-            found.setdefault(step.assembly, []).extend(step.parts)
+        own = [part for part in step.parts if part in sheet]
+        if own:
+            found.setdefault(step.assembly, []).extend(own)
     single = {name for name, parts in found.items() if len(parts) < 3}
     for name, parts in found.items():
         if name not in single:
@@ -74,7 +81,7 @@ def _bought(design: Design, sheets: Sequence[Sheet], counts: Mapping[str, int]) 
         if each.price is not None:
             price = f"{fixed(each.price, 2)} {each.currency}"
             cost = f"{fixed(each.price * count, 2)} {each.currency}"
-        yield Bought(each.title, count, size, price, cost)
+        yield Bought(titled(each, design.about.unit), count, size, price, cost)
 
 
 def _weights(design: Design) -> Iterator[Weight]:

@@ -46,7 +46,7 @@ def summary(
     weighed = design.weighed
     if weighed is not None and balance_lines.has_loads(weighed):
         lines += balance_lines.aligned(balance_lines.lines(design, weighed))
-    lines += balance_lines.aligned(bill(design.shopping, record.sheets, design.on_hand))
+    lines += balance_lines.aligned(bill(design.shopping, record.sheets, design.on_hand, design.about.unit))
     lines += balance_lines.aligned(_left_over(design, record))
     unweighed = sorted({part.stock.name for part in record.parts if part.properties.mass is None})
     if unweighed:

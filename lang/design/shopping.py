@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.lengths import Bar
+from ringwright.geometry.part import Vector
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.design.making import Maker, Unsettled
 from ringwright.lang.values.value import Amount
@@ -14,6 +15,7 @@ class Bought(NamedTuple):
 
     id: of a stock or a `buy`. title: what to ask for. count: how many pieces; of sheets the layout says. price: of one;
     None where it is not said. currency: its ISO 4217 code, '' without a price. bars: of strip, how each length is cut.
+    sizes: the thickness of sheet; the section of strip, width and height, and how long it is; else (), mm.
     """
 
     id: str
@@ -23,6 +25,7 @@ class Bought(NamedTuple):
     price: float | None
     currency: str
     bars: tuple[Bar, ...] = ()
+    sizes: tuple[float, ...] = ()
 
 
 def shopping(tree: Tree, maker: Maker) -> tuple[Bought, ...]:
@@ -44,10 +47,11 @@ def shopping(tree: Tree, maker: Maker) -> tuple[Bought, ...]:
                 if sheet
                 else maker.count(component, "count") or 1
             )
+            sizes = _sizes(maker, component)
             title = maker.text(component, "title") or component.name
         except (Unsettled, GeometryError):
             continue
-        found.append(Bought(component.id, title, sheet, count, price, currency, cut))
+        found.append(Bought(component.id, title, sheet, count, price, currency, cut, sizes))
     return tuple(found)
 
 
@@ -60,10 +64,17 @@ def _bars(maker: Maker, component: Component) -> tuple[Bar, ...]:
     return cut_list(maker, component)
 
 
+def _sizes(maker: Maker, component: Component) -> tuple[float, ...]:
+    if component.kind.name == "strip":
+        return (*maker.size(component, "section"), maker.number(component, "length"))
+    return (maker.number(component, "thickness"),) if component.kind.name == "stock" else ()
+
+
 class Piece(NamedTuple):
     """A piece of strip. id: its component's. strip: what it is cut from. long, section: mm. mass: g of one, None where unknown.
 
-    bars: the lengths, by number from 1, that copies are cut from.
+    bars: the lengths, by number from 1, that copies are cut from. runs: of each hand the places along its middle, mm; ()
+    where nothing says where it lies. is_bent: it lies along a line.
     """
 
     id: str
@@ -73,6 +84,8 @@ class Piece(NamedTuple):
     section: tuple[float, float]
     mass: float | None
     bars: tuple[int, ...]
+    runs: tuple[tuple[Vector, ...], ...] = ()
+    is_bent: bool = False
 
 
 def pieces(tree: Tree, maker: Maker) -> tuple[Piece, ...]:
@@ -96,7 +109,15 @@ def pieces(tree: Tree, maker: Maker) -> tuple[Piece, ...]:
                     n for n, bar in enumerate(cut, 1) if any(name == piece.name for name, _ in bar.pieces)
                 )
                 quantity = strips.copies(maker, piece, course)
-                found.append(Piece(piece.id, strip.id, quantity, course.long, section, mass, own))
+                runs = tuple(
+                    tuple((x, hand * y, z) for x, y, z in course.spots)
+                    for hand in strips.hands(maker, piece, course)
+                    if course.spots
+                )
+                is_bent = "along" in piece.properties
+                found.append(
+                    Piece(piece.id, strip.id, quantity, course.long, section, mass, own, runs, is_bent)
+                )
         except (Unsettled, GeometryError):
             continue  # reported where it is made
     return tuple(sorted(found))

@@ -23,13 +23,15 @@ _FORM = "a piece has a length, or the points 'from' and 'to', or a line that it 
 class Course(NamedTuple):
     """How a piece lies. long: mm. at: its middle; None where nothing says. size: of the box that it fills, mm.
 
-    is_two: it is cut for both sides, though nothing says a hand.
+    is_two: it is cut for both sides, though nothing says a hand. spots: places along it, from end to end, mm; () where
+    nothing says.
     """
 
     long: float
     at: Vector | None
     size: Vector
     is_two: bool = False
+    spots: tuple[Vector, ...] = ()
 
 
 def course_of(maker: "Maker", piece: "Component") -> Course:
@@ -81,7 +83,7 @@ def _course(spots: list[Vector], is_two: bool) -> Course:
         raise GeometryError("no-length", "this piece ends where it begins")
     middle = [total(step * (a[n] + b[n]) / 2 for step, a, b in steps) / long for n in range(3)]
     size = [max(spot[n] for spot in spots) - min(spot[n] for spot in spots) for n in range(3)]
-    return Course(long, (middle[0], middle[1], middle[2]), (size[0], size[1], size[2]), is_two)
+    return Course(long, (middle[0], middle[1], middle[2]), (size[0], size[1], size[2]), is_two, tuple(spots))
 
 
 def hands(maker: "Maker", piece: "Component", course: Course) -> tuple[int, ...]:

@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from ringwright.geometry import path, place
 from ringwright.geometry.mass import measure
 from ringwright.geometry.part import Part, Placement, Stock
-from ringwright.geometry.solid.contact import contacts
+from ringwright.geometry.solid import contact
+from ringwright.geometry.solid.mesh import solids_of
 
 BOARD = Stock("board", "", "foamboard", 5.0, 762, 508, "none", 450e-6, 0.3, None, "peeled", 0.5, 25)
 GAP = 1.5
@@ -18,6 +19,10 @@ def part(id: str, shape: path.Path, placement: Placement | None) -> Part:
     return Part(
         id, id, id, "", BOARD, 1, shape, (), (), (), (), (), (), (), (), "free", placement, found
     )  # fmt: skip
+
+
+def contacts(parts: list[Part], gap: float) -> frozenset[tuple[str, str]]:
+    return contact.contacts([solid for part in parts for solid in solids_of(part)], gap)
 
 
 def rect(left: float, low: float, right: float, high: float) -> path.Path:

@@ -40,7 +40,8 @@ def steps(text: str) -> tuple[Step, ...]:
 def of_spec(request) -> tuple[Step, ...]:
     compiled = compile_spec(f"{request.param}.wright", reader(SPECS / request.param))
     assert compiled.design is not None
-    return steps_of(compiled.design), {part.id for part in compiled.design.parts}
+    cut = (*compiled.design.parts, *compiled.design.pieces)
+    return steps_of(compiled.design), {each.id for each in cut}
 
 
 def titles(found: tuple[Step, ...]) -> list[str]:
@@ -232,3 +233,21 @@ def test_the_body_is_closed_off_once_with_what_lies_in_it() -> None:
     assert list(closing) == ["hull.top"]
     assert "radio" in closing["hull.top"]
     assert "motor" not in closing["hull.top"]  # it lies before F1
+
+
+STRIP = """\
+strip spruce {
+    section = 4 mm by 6 mm, length = 1 m, density = 450 kg/m3
+    piece leg { from = (110 mm, 25 mm, -43 mm), to = (120 mm, 60 mm, -90 mm), hand = both }
+}
+"""
+
+
+def test_strip_is_cut_and_joined_to_what_it_meets() -> None:
+    found = steps(HULL + STRIP)
+    leg = step_called(found, "spruce.leg")
+    assert leg.lines[0].startswith("Cut 2 × 59.4 mm from spruce (4 mm by 6 mm)")  # root of 10² + 35² + 47²
+    assert leg.parts == ("spruce.leg",)
+    assert leg.onto
+    assert leg.glue
+    assert titles(found).index("spruce.leg") > titles(found).index("hull.top")
