@@ -4,8 +4,9 @@ from collections.abc import Iterator, Sequence
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Flat, Part
+from ringwright.geometry.part import Bent, Flat, Part
 from ringwright.geometry.path import Path, mirrored
+from ringwright.lang.components.only import component_of
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.design.making import Maker, Unsettled
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
@@ -25,18 +26,19 @@ def assembly(
     """
     known = {finding.span for finding in said if finding.code == "former-in-skin"}
     told = [id for id, component in tree.components.items() if component.span in known]
-    yield from _overlapping(tree, [part for part in parts if part.component not in told])
+    yield from _overlapping(tree, maker, [part for part in parts if part.component not in told])
     yield from _empty_slots(tree, maker, parts)
 
 
-def _overlapping(tree: Tree, parts: Sequence[Part]) -> Iterator[Diagnostic]:
+def _overlapping(tree: Tree, maker: Maker, parts: Sequence[Part]) -> Iterator[Diagnostic]:
     from ringwright.geometry.solid.overlap import Overlap, overlaps
 
     stacks = {part.id: _stack_of(tree, part.component) for part in parts}
     owners = {part.id: part.component for part in parts}
 
     def skipped(one: Part, other: Part) -> bool:
-        return bool(stacks[one.id]) and stacks[one.id] == stacks[other.id]
+        own = bool(stacks[one.id]) and stacks[one.id] == stacks[other.id]
+        return own or _shaped(tree, maker, one, other) or _shaped(tree, maker, other, one)
 
     of_pairs: dict[tuple[str, str], list[Overlap]] = {}
     for found in overlaps(parts, skipped=skipped):
@@ -58,6 +60,26 @@ def _overlapping(tree: Tree, parts: Sequence[Part]) -> Iterator[Diagnostic]:
             "parts-overlap", "warning", message, other.span, labels,
             "move one of them, cut it back, or give it a slot or hole for the other",
         )  # fmt: skip
+
+
+def _shaped(tree: Tree, maker: Maker, skin: Part, other: Part) -> bool:
+    """Whether a part is a skin of a surface, and another is shaped to it on the bench: the stock of the leading edge,
+    whose label says so, or the skin of the other side, which comes down on it along the trailing edge.
+    """
+    surface = tree.components[skin.component]
+    if surface.kind.name not in ("wing", "tail", "fin") or not isinstance(skin.placement, Bent):
+        return False
+    if other.component != surface.id:
+        return False
+    if isinstance(other.placement, Bent):
+        return skin.hand == other.hand and _side(skin) != _side(other)
+    owner = tree.components[component_of(tree, other.id) or surface.id]
+    return owner.kind.name == "spar" and maker.word(owner, "seat") == "front"
+
+
+def _side(skin: Part) -> str:
+    """Return the side that a skin of a surface lies on, 'upper' in 'main.skin.upper.2.left'."""
+    return skin.id.removeprefix(f"{skin.component}.skin.").partition(".")[0]
 
 
 def _stack_of(tree: Tree, id: str) -> str:

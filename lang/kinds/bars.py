@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Bevel, Edge, Mark, Part, Stock
-from ringwright.geometry.path import Path, bounds, length, line
+from ringwright.geometry.path import Path, bounds, length, line, signed_area
 from ringwright.geometry.wing.planform import Panel, between, mounted, station_at
 from ringwright.geometry.wing.rib import Body, Notch
 from ringwright.geometry.wing.spar import Bar, Standing, lying, slot_width, standing
@@ -275,10 +275,19 @@ def _wedge(
 
 
 def _rear_edge(placed: Standing) -> tuple[int, int]:
-    """Return the two corners of a strip's drawing that lie furthest aft, next to each other."""
+    """Return the two corners of a strip's drawing between which it ends aft: of the edge that faces aft most.
+
+    Where it is much swept, the root end reaches further aft than the middle of that edge.
+    """
     points = placed.outline.points
+    turn = math.copysign(1.0, signed_area(placed.outline))
     pairs = [(k, (k + 1) % len(points)) for k in range(len(points))]
-    return max(pairs, key=lambda pair: sum(points[k][0] for k in pair))
+
+    def aft(pair: tuple[int, int]) -> float:
+        a, b = (points[k] for k in pair)
+        return turn * (b[1] - a[1]) / math.dist(a, b)
+
+    return max(pairs, key=aft)
 
 
 def _piece(

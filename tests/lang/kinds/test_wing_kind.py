@@ -189,6 +189,24 @@ def test_edge_stock_shortens_the_ribs(built):
     assert {"main.le.left", "main.te.right"} <= set(ids(outcome))
 
 
+@pytest.mark.parametrize("tip", [130, 90, 40])
+def test_trailing_edge_stock_is_planed_down_to_the_edge_that_lies_aft(built, tip):
+    """However much the wing tapers: the wedge runs out along the trailing edge, not at the root."""
+    outcome = built(
+        "wing main { at = (60 mm, 0 mm, 50 mm), span = 500 mm, root = 160 mm, build = ribs, ribs = 90 mm, stock = ply\n"
+        f'tip = {tip} mm, aerofoil = aerofoil("2412")\nspar te {{ seat = rear, stock = ply, width = 20 mm }} }}\n'
+    )
+    for hand in ("left", "right"):
+        part = outcome.part(f"main.te.{hand}")
+        (bevel,) = part.bevels
+        (a, b) = (in_space(part.placement, at) for at in bevel.path.points)
+        others = [in_space(part.placement, at) for at in part.outline.points if at not in bevel.path.points]
+        assert abs(b[1] - a[1]) > 249
+        for x, y, _ in others:
+            edge = a[0] + (b[0] - a[0]) * (y - a[1]) / (b[1] - a[1])
+            assert edge - x == pytest.approx(20.0, abs=0.5)
+
+
 def test_washout_turns_the_tip_nose_down(built):
     outcome = built(RIBS.format("washout = 3 deg"))
     first, last = (outcome.part(f"main.rib.{n}.right").placement.u for n in (1, 4))
