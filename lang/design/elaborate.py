@@ -134,6 +134,15 @@ class Elaboration:
             )
         )
 
+    def no_default(self, component: Component, name: str) -> None:
+        """Take back the default of an amount that something else says, where it has one."""
+        full = f"{component.id}.{name}"
+        kept = [e for e in self.equations if e.origin.kind != "default" or e.left != Unknown(full)]
+        if len(kept) < len(self.equations):
+            self.equations = kept
+            self.defaults = [each for each in self.defaults if each[0] != full]
+            del self.unknowns[full], self.dimensions[full]
+
     def share(self, component: Component, name: str, pool: str) -> None:
         """Let a length take its part of what the pool leaves: one part, or as many as `share` says."""
         value = self.value(component, "share")

@@ -19,6 +19,8 @@ def equations(elaboration: "Elaboration", component: "Component") -> None:
     if "wing" in component.properties:
         for name in ("place", "incidence", "dihedral"):
             elaboration.idle(component, name, "its wing says that")
+            if name not in component.properties:
+                elaboration.no_default(component, name)
 
 
 def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:

@@ -186,3 +186,14 @@ def test_what_one_seat_has_taken_another_leaves_alone(built):
     again = "saddle other { outline = rect(40 mm, 10 mm), place = (140 mm, 0 mm, -38 mm), open = below }\n"
     areas = [built(text).part("F3").properties.area for text in (one, one + again)]
     assert areas[0] == pytest.approx(areas[1], abs=1e-6)
+
+
+def test_the_seat_of_a_wing_has_no_angles_of_its_own(built):
+    """The wing's incidence is 1.5 deg: a default of nought beside it would be false."""
+    made = built(
+        f"{CARD}{TABLE}wing main {{\n    at = (60 mm, 0 mm, -30 mm), span = 600 mm, root = 120 mm, tip = 90 mm, stock = board\n"
+        '    aerofoil = aerofoil("2412"), incidence = 1.5 deg, dihedral = 4 deg\n}\n'
+        "saddle { wing = main, open = below }\n"
+    )
+    own = {name.rpartition(".")[2] for name in made.design.values if name.startswith("saddle_1.")}
+    assert own == {"fit"}
