@@ -12,7 +12,7 @@ from ringwright.geometry.wrap.section import Limit, Section, across, point
 from ringwright.geometry.wrap.strip import Skin, Strip, skin
 from ringwright.geometry.wrap.surface import Surface, threads_of
 from ringwright.lang.design.hands import hands_of
-from ringwright.lang.design.making import Unsettled
+from ringwright.lang.design.making import Refusal, Unsettled
 from ringwright.lang.design.stations import line_in_space
 from ringwright.lang.values.value import Amount, Items, Pair, Reference, ShapeOf, TableLine
 
@@ -174,9 +174,12 @@ def _limits(maker: "Maker", component: "Component") -> tuple[Limits | None, str]
     assert isinstance(arc.second, Amount)
     low, high = maker.amount(arc.first), maker.amount(arc.second)
     if not 1e-6 < high - low < 2 * math.pi - 1e-6:
-        raise GeometryError(
+        swapped = "; swap the two" if 1e-6 < low - high < 2 * math.pi - 1e-6 else ""
+        raise Refusal(
             "no-arc",
-            "an arc runs from a smaller angle to a larger one, less than all round: -60 deg to 60 deg",
+            "an arc runs from a smaller angle to a larger one, less than all round, such as -60 deg to 60 deg"
+            + swapped,
+            component.properties["arc"].value.span,
         )
     hand = "right" if low >= -1e-9 and high <= math.pi + 1e-9 else ""
     hand = "left" if high <= 1e-9 and low >= -math.pi - 1e-9 else hand

@@ -17,6 +17,8 @@ _QUOTED = re.compile(r"['‘“„]([^'‘’“”„\"\r\n]{1,64})['’”“]
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]*")
 _UNIT = re.compile(r"[ \t]*([A-Za-z]+)")
 _RATIO = re.compile(r"[^\r\n]*?=[ \t]*([0-9]+(?:\.[0-9]+)?)[ \t]*:[ \t]*([0-9]+(?:\.[0-9]+)?)")
+_SEAMS = ("lap", "flap", "strap")
+_WIDTH = re.compile(r"[0-9][0-9./ \t]*[a-z]*")
 _ACCEPTED = re.compile(r"accept[ \t]+([a-z0-9-]*)$")
 CLOSERS = {"(": ")", "[": "]", "{": "}"}
 
@@ -157,6 +159,15 @@ def _of_values(found: Found) -> Diagnostic | None:
                 "write auto where the solver is to find it" if previous.type == "EQUALS" else "",
             )
         return found.error("unexpected-text", f"a value must stand here, not {shown(token)}", found.here())
+    if previous in _SEAMS and token.type in ("NUMBER", "INTEGER", "FRACTION", "MIXED"):
+        whole = _WIDTH.match(found.source.text, token.start_pos)
+        width = " ".join(whole[0].split()) if whole else str(token)
+        return found.error(
+            "unexpected-text",
+            f"the width of a {previous} stands in brackets",
+            found.here(),
+            f"write {previous}({width})",
+        )
     if previous is not None and previous.type == "UNIT":
         if previous in ("x", "X"):
             help = "write * for a product, by for a size"

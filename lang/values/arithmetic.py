@@ -96,11 +96,12 @@ def _same(left: Amount, right: Amount, verb: str, turn: bool) -> None:
     raise Mismatch(
         "unit-mismatch",
         f"{a(one.dimension)} cannot be {verb} {a(other.dimension)}",
-        _unit_help(known) if bare else "",
+        unit_help(known) if bare else "",
     )
 
 
-def _unit_help(dimension: Dimension) -> str:
+def unit_help(dimension: Dimension) -> str:
+    """Return what a bare number lacks where a quantity of that dimension is meant."""
     if dimension == LENGTH:
         return "give the bare number a unit: mm, cm, m, in or ft"
     if dimension == ANGLE:

@@ -45,9 +45,11 @@ def file_named(evaluator: "Evaluator", given: nodes.Argument, function: str) -> 
 def text_of(evaluator: "Evaluator", given: nodes.Argument, name: str, function: str, here: Here) -> str:
     """Return an argument that is a text. Raises Trouble."""
     node = given.value
-    message, help = f"the {name} of {function} is a text, and stands in quotes", ""
+    message, help = f"the {name} of {function} {'are' if name.endswith('s') else 'is'} a text in quotes", ""
     if isinstance(node, nodes.Name):
         help = f'write {name} = "{".".join(node.parts)}"'
+    elif isinstance(node, nodes.Number) and node.unit is None:
+        help = f'write {function}("{evaluator.tree.sources[node.span.source].words(node.span)}")'
     try:
         value = evaluator.value(node, here)
     except Trouble as refused:

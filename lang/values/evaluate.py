@@ -24,7 +24,7 @@ from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 from ringwright.lang.units import LENGTH, NUMBER
 from ringwright.lang.values import calls, quantities
-from ringwright.lang.values.arithmetic import Mismatch, a, negate, operate
+from ringwright.lang.values.arithmetic import Mismatch, a, negate, operate, unit_help
 from ringwright.lang.values.fitting import read_property
 from ringwright.lang.values.lets import Lets
 from ringwright.lang.values.plan import Here, PlanScale
@@ -118,6 +118,9 @@ class Evaluator:
                 f"{a(left.dimension)} cannot be compared with {a(right.dimension)}",
                 node.span,
                 (Label(node.left.span, a(left.dimension)), Label(node.right.span, a(right.dimension))),
+                unit_help(right.dimension if left.dimension == NUMBER else left.dimension)
+                if NUMBER in (left.dimension, right.dimension)
+                else "",
             )
         return left, right
 

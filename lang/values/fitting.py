@@ -197,6 +197,8 @@ def _fits(
         if value.dimension != wanted:
             whole_or_less(value, node, "the chord")
     elif not _is_right(tree, value, component, property):
+        if property.type == "where" and isinstance(value, Amount) and value.dimension == NUMBER:
+            raise wrong_dimension(NUMBER, LENGTH, node.span, what)
         if property.type == "size" and isinstance(value, Pair) and _is_bare(value):
             words = evaluator.tree.sources[node.span.source].words(node.span)
             help = f"write {property.name} = {words} mm, or in"

@@ -178,9 +178,9 @@ former «F1» { stock = board }
     ("mixed-marks", "stack cowl { stock = board, barrel drum { diameter = @132 mm, length = «38 mm» } }", "", {}),
     ("name-too-long", "let «the_length_of_the_cowl_from_the_firewall_to_the_spinner_as_it_was_measured» = 104 mm", "", {}),
     ("no-arc", """\
-wrap «deck» {
+wrap deck {
     over = [(0 mm, circle(80 mm)), (70 mm, circle(80 mm))]
-    arc = 60 deg to -60 deg
+    arc = «60 deg to -60 deg»
     stock = card
 }
 """, "", {}),
