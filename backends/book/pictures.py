@@ -3,11 +3,22 @@
 from collections.abc import Collection, Sequence
 
 from ringwright.backends.book.blocks import Picture, placed
-from ringwright.backends.drawing import NARROW, WIDE, Item, Stroke, dashed, dashed_spaced, moved_item
+from ringwright.backends.dimension import HEIGHT
+from ringwright.backends.drawing import (
+    NARROW,
+    WIDE,
+    Item,
+    Stroke,
+    Text,
+    dashed,
+    dashed_spaced,
+    lettering,
+    moved_item,
+)
 from ringwright.backends.part_lines import BACK
 from ringwright.backends.record import BuildRecord
 from ringwright.backends.views.looking import ISOMETRIC
-from ringwright.backends.views.model_views import three_views, view_of
+from ringwright.backends.views.model_views import MARGIN, TITLE, three_views, view_of
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part
 from ringwright.geometry.path import bounds, turned
@@ -15,6 +26,8 @@ from ringwright.geometry.solid.mesh import Solid
 
 SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 """Scales of reduction (ISO 5455), the least of which that fits is taken."""
+FINE = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)
+"""Reductions of the three views, closer to each other than ISO 5455 has them: a page of a book has little room."""
 JOINT = (62.0, 48.0)
 """The field of a joint's picture, mm."""
 HIGH = 130.0
@@ -63,11 +76,25 @@ def part_picture(part: Part, scale: float) -> Picture:
 
 def three_view_picture(record: BuildRecord, solids: Sequence[Solid], width: float) -> Picture | None:
     """Three views of the whole model within a width, mm; None where nothing of it has a place."""
-    drawn = three_views(record, solids, "", (width - _ROUND, HIGH))
+    drawn = three_views(record, solids, "", (width - _ROUND, HIGH), FINE)
     if drawn is None:
         return None
-    items = tuple(item for group in drawn.groups for item in group.items)
-    return Picture("three views of the model", drawn.width, drawn.height, items)
+    # The book has its title already: of the words under the views it keeps the line with the scale.
+    items = [item for group in drawn.groups if group.id != TITLE for item in group.items]
+    facts = [
+        item.text
+        for group in drawn.groups
+        if group.id == TITLE
+        for item in group.items[1:]
+        if isinstance(item, Text)
+    ]
+    spots = [
+        spot for item in items for spot in (item.path.points if isinstance(item, Stroke) else (item.at,))
+    ]
+    low, high = (choose(y for _, y in spots) for choose in (min, max))
+    words = (lettering("info", (MARGIN, HEIGHT), text, HEIGHT) for text in facts)
+    lifted = tuple(moved_item(item, (0.0, 4 * HEIGHT - low)) for item in items)
+    return Picture("three views of the model", drawn.width, high - low + 6 * HEIGHT, (*lifted, *words))
 
 
 def joint_picture(

@@ -37,6 +37,8 @@ WIDEST, HIGHEST = 390.0, 240.0
 """What three views may take up, mm: of A3, with room for words."""
 MARGIN = 12.0
 APART = 16.0
+TITLE = "words"
+"""The group of the title and the line under it."""
 WORDS = 14.0
 """Room for the title and a line under it, mm."""
 OFF = 9.0
@@ -89,9 +91,10 @@ def three_views(
     solids: Sequence[Solid],
     date: str = "",
     room: tuple[float, float] = (WIDEST, HIGHEST),
+    scales: Sequence[int] = SCALES,
 ) -> Drawing | None:
     """Side view, top view under it and front view at its right (first-angle projection), on one scale; None where no
-    part has a place. room: what the views may take up, mm.
+    part has a place. room: what the views may take up, mm. scales: reductions to choose from.
     """
     if not solids:
         return None
@@ -100,10 +103,10 @@ def three_views(
     scale = next(
         (
             s
-            for s in SCALES
+            for s in scales
             if (long + wide) / s + APART <= room[0] and (tall + wide) / s + 2 * APART <= room[1]
         ),
-        SCALES[-1],
+        scales[-1],
     )
     side, top, front = (view_of(solids, look, scale) for look in (SIDE, TOP, FRONT))
     _, balance = weight_and_balance(record)
@@ -114,12 +117,15 @@ def three_views(
         "side": (side, (shift, level - side.box[1])),
         "front": (front, (shift + max(side.box[2], top.box[2]) + APART - front.box[0], level - front.box[1])),
     }
+    # Seen from the front, where the aircraft is least, the sign must not hide it.
+    radius = max(0.8, min(2.5, 0.06 * min(wide, tall) / scale))
     groups = []
     for name, (view, by) in places.items():
         left, _, _, upper = view.box
         items = [*view.strokes, *_axis(view), *_dimensions(view, balance, scale, record.model.unit)]
         if balance is not None:
-            items += balance_sign(tuple(c / scale for c in view.look.at(balance)))  # type: ignore[arg-type]
+            x, y = view.look.at(balance)
+            items += balance_sign((x / scale, y / scale), radius)
         items.append(lettering("text", (left, upper + 5.0), view.look.name, HEIGHT))
         groups.append(moved_group(Group(f"view-{name}", view.look.name, "", tuple(items)), by))
     return _page(groups, record.model, "three views", scale, _said(record, balance), date)
@@ -269,4 +275,4 @@ def _page(groups: list[Group], model: Model, what: str, scale: float, said: str,
     rows = (lettering("info", (MARGIN, 14.0), title, 3.5), lettering("info", (MARGIN, 7.5), facts, 3.5))
     lifted = [moved_group(group, (0.0, WORDS)) for group in groups]
     high = max(y for _, y in points) + WORDS + MARGIN
-    return Drawing(width, high, f"{title}: {what}", said, (*lifted, Group("words", "Title", "", rows)))
+    return Drawing(width, high, f"{title}: {what}", said, (*lifted, Group(TITLE, "Title", "", rows)))

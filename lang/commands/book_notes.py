@@ -8,6 +8,7 @@ from ringwright.geometry.numbers import fixed, total
 from ringwright.geometry.part import Sheet
 from ringwright.lang.book.steps import steps_of
 from ringwright.lang.book.sums import sums_of
+from ringwright.lang.book.surfaces import KINDS
 from ringwright.lang.commands.balance_lines import Line, grams, lines, place
 from ringwright.lang.commands.bill import bill, titled, to_buy
 from ringwright.lang.design.account import by_owner
@@ -41,20 +42,26 @@ def notes_of(compiled: Compiled, design: Design, sheets: Sequence[Sheet]) -> Not
 
 
 def _assemblies(design: Design, steps: Sequence[Step]) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Yield the assemblies in the order of building; single panels stand together at the end."""
+    """Yield the assemblies in the order of building; single panels stand together at the end, by whatever name."""
     sheet = {part.id for part in design.parts}
     found: dict[str, list[str]] = {}
     for step in steps:
         own = [part for part in step.parts if part in sheet]
         if own:
             found.setdefault(step.assembly, []).extend(own)
-    single = {name for name, parts in found.items() if len(parts) < 3}
+    surfaces = {part.id for part in design.parts if _of_surface(design, part.component)}
+    single = {name for name, parts in found.items() if len(parts) < 3 and not surfaces & set(parts)}
     for name, parts in found.items():
         if name not in single:
             yield name, tuple(parts)
     rest = [part for name, parts in found.items() if name in single for part in parts]
     if rest:
         yield "other parts" if len(rest) < len(design.parts) else "parts", tuple(rest)
+
+
+def _of_surface(design: Design, id: str) -> bool:
+    """Whether a component is a wing, a tail or a fin, which has a heading of its own however few its parts."""
+    return design.tree.components[id].kind.name in KINDS
 
 
 def _account(said: Iterable[Line]) -> Iterator[tuple[str, str]]:

@@ -155,7 +155,7 @@ def written(
         return _no_build(
             _trouble(argument, "this layout is wrong, which is a mistake in ringwright; nothing was written")
         )
-    record = record_of(compiled, design, laid.sheets)
+    record = _named(record_of(compiled, design, laid.sheets), options)
     if "book" in options.formats:
         from ringwright.lang.commands.book_notes import notes_of
 
@@ -195,6 +195,14 @@ def written(
         len(laid.sheets),
     )
     return built, record
+
+
+def _named(record: "BuildRecord", options: Options) -> "BuildRecord":
+    """Return a record whose title says that its sheets are not those of the whole model."""
+    words = "recut" if options.since else "some parts" if options.only else ""
+    model = record.model
+    titled = model._replace(title=f"{model.title or model.name} ({words})") if words else model
+    return record._replace(model=titled)
 
 
 def _complain_of(found: "Found", spec: Spec, color: str) -> None:

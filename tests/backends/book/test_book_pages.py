@@ -10,12 +10,15 @@ from ringwright.backends.book.blocks import Book, Chapter, Heading, Job, Table, 
 from ringwright.backends.book.content import book_of
 from ringwright.backends.book.html import html_text
 from ringwright.backends.book.paper import pages_of
-from ringwright.backends.book.pictures import part_picture, scale_of
+from ringwright.backends.book.pictures import part_picture, scale_of, three_view_picture
 from ringwright.backends.drawing import Stroke, Text, collisions
 from ringwright.backends.paper import paper_of
 from ringwright.backends.pdf import pdf_bytes
+from ringwright.backends.record import Piece
 from ringwright.backends.viewer.scene import scene_of
+from ringwright.backends.views.model_views import solids_in
 from ringwright.geometry.path import bounds, closed
+from ringwright.geometry.place import side_frame, top_frame
 
 A4 = paper_of("a4")
 
@@ -107,6 +110,27 @@ def test_every_part_has_its_row_and_its_blank(bench):
         assert f'data-keep="done {part.id}"' in page
         assert f'data-keep="weighed {part.id}"' in page
     assert "300 × 8" in said
+
+
+def test_strip_is_in_the_cut_list(bench):
+    leg = Piece("carbon.leg", "carbon", 2, 74.9, (4.0, 4.0), 0.5, (1,))
+    said = " ".join(words_of(pages_of(book_of(bench._replace(pieces=(leg,)), ""), A4)))
+    assert all(
+        words in said for words in ("strip, cut to length", "carbon.leg · 2 ×", "4 × 4", "74.9", "carbon 1")
+    )
+
+
+def test_three_views_fill_what_room_there_is(make_part, make_record):
+    """700 mm long and 700 mm wide go into 180 mm by 130 mm at 1:12; the next scale of ISO 5455 would be 1:20."""
+    hull = make_part("hull", closed([(0, -30), (700, -30), (700, 30), (0, 30)]), placement=side_frame(0.0))
+    wing = make_part(
+        "wing", closed([(100, -350), (250, -350), (250, 350), (100, 350)]), placement=top_frame(0.0)
+    )
+    record = make_record([hull, wing], [])
+    made = three_view_picture(record, solids_in(record), 180.0)
+    spots = [spot for item in made.items if isinstance(item, Stroke) for spot in item.path.points]
+    assert any("scale 1:12" in item.text for item in made.items if isinstance(item, Text))
+    assert all(0 <= x <= 180.0 and 0 <= y <= made.height for x, y in spots)
 
 
 def test_the_page_asks_for_nothing(bench):

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from ringwright.backends.record import BuildRecord, Load
+from ringwright.backends.record import BuildRecord, Load, Piece
 from ringwright.backends.viewer.scene import scene_of
 from ringwright.backends.viewer.viewer import as_json, fragment, page
 from ringwright.geometry.part import Flat, MassProperties, Part
@@ -50,6 +50,18 @@ def test_balance_and_loads(plates: BuildRecord) -> None:
     assert scene["balance"] == [30.6, 0, 0]  # (10 g at -2.4 mm, 30 g at 41.6 mm)
     assert scene["loads"] == [{"name": "battery", "at": [41.6, 0, 0]}]
     assert ["mass", "40 g"] in scene["facts"]
+
+
+def test_a_strip_is_a_solid_and_no_cross(plates: BuildRecord) -> None:
+    run = ((10.0, 0.0, 0.0), (10.0, 0.0, -60.0))
+    piece = Piece("spruce.leg", "spruce", 1, 60.0, (5.0, 4.0), 0.6, (1,), (run,))
+    load = Load("spruce.leg", 0.6, (10.0, 0.0, -30.0))
+    scene = scene_of(plates._replace(pieces=(piece,), loads=(*plates.loads, load)))
+    leg = scene["parts"][-1]
+    assert (leg["id"], leg["kind"], len(leg["solids"])) == ("spruce.leg", "strip", 1)
+    assert len(unpacked(leg["solids"][0]["edges"])) == 2 * 12
+    assert leg["flat"]["box"] == [0, -5, 60, 5]
+    assert [load["name"] for load in scene["loads"]] == ["battery"]
 
 
 def test_flats_and_facts(plates: BuildRecord) -> None:

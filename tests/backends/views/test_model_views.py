@@ -6,7 +6,7 @@ from collections.abc import Callable
 import pytest
 from ringwright.backends.drawing import Drawing, Stroke, Text, collisions
 from ringwright.backends.files import build_files
-from ringwright.backends.record import BuildRecord, Load
+from ringwright.backends.record import BuildRecord, Load, Piece
 from ringwright.backends.svg import svg_text
 from ringwright.backends.views.model_views import isometric, solids_in, three_views
 from ringwright.geometry.part import Part, Placed
@@ -53,6 +53,21 @@ def test_views_are_true_to_scale_and_in_line(model: BuildRecord) -> None:
     assert top[3] < side[1]
     assert front[0] > side[2]
     assert front[1] == pytest.approx(side[1])
+
+
+def test_strips_are_seen(model: BuildRecord) -> None:
+    """A leg of 4 mm by 4 mm that reaches 60 mm below the plate: the front view is that much higher."""
+    legs = tuple(((0.0, y, -40.0), (0.0, y, -100.0)) for y in (20.0, -20.0))
+    piece = Piece("strip.leg", "strip", 2, 60.0, (4.0, 4.0), None, (1,), legs)
+    solids = solids_in(model._replace(pieces=(piece,)))
+    assert [solid.part for solid in solids] == ["fore", "tail", "strip.leg", "strip.leg"]
+    plain, legged = three_views(model, solids_in(model)), three_views(model, solids)
+    assert plain is not None
+    assert legged is not None
+    heights = [
+        reach(drawing, "view-front")[3] - reach(drawing, "view-front")[1] for drawing in (plain, legged)
+    ]
+    assert heights[1] - heights[0] == pytest.approx(60 / 2, abs=0.02)
 
 
 def test_the_main_sizes_and_the_balance_are_said(model: BuildRecord) -> None:

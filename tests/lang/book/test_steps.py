@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 from ringwright.lang.book.steps import Step, steps_of
+from ringwright.lang.commands.book_notes import notes_of
 from ringwright.lang.components.project import reader
 from ringwright.lang.pipeline import compile_spec
 
@@ -251,3 +252,14 @@ def test_strip_is_cut_and_joined_to_what_it_meets() -> None:
     assert leg.onto
     assert leg.glue
     assert titles(found).index("spruce.leg") > titles(found).index("hull.top")
+
+
+def test_a_fin_has_a_heading_of_its_own_and_what_is_bought_says_its_size() -> None:
+    text = USUAL + HULL + STRIP
+    text += "fin upright { at = (350 mm, 0 mm, 47 mm), height = 90 mm, root = 70 mm, tip = 50 mm, stock = board }\n"
+    compiled = compile_spec("flyer.wright", lambda _: text.encode())
+    assert compiled.design is not None
+    notes = notes_of(compiled, compiled.design, ())
+    assert ("fin upright", ("upright",)) in notes.assemblies
+    assert [each.title for each in notes.bought] == ["spruce, 4 × 6 mm, 1000 mm long"]
+    assert all("spruce.leg" not in parts for _, parts in notes.assemblies)

@@ -173,6 +173,11 @@ def test_only_some_parts_are_judged_where_only_those_are_asked_for(shop, capsys)
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == "since   build/heron: 1 recut, 3 keep"
     assert not any(line.startswith(("gone", "wall")) for line in lines)
+    made = json.loads((shop / "build/heron-recut/manifest.json").read_text("utf-8"))
+    assert made["model"]["title"].endswith(" (recut)")
+    assert not json.loads((shop / "build/heron/manifest.json").read_text("utf-8"))["model"]["title"].endswith(
+        ")"
+    )
     assert main(["build", "heron.wright", "--since", "build/heron", "--only", "cowl"]) == 0
     assert "nothing is to be cut" in capsys.readouterr().out
 
