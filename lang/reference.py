@@ -35,7 +35,6 @@ TAKES = {
     "arc": "`angle to angle`, or a line of the offsets `to` another",
     "edges": "`flush`, `tab(w)`, `tab(w, notched)` or `lap(w)`",
     "line": "a line of the offsets, `fuselage.longeron`",
-    "seam": "`butt`, `lap(w)`, `flap(w)` or `strap(w)`; of a side, a floor or a deck `butt`, `strap(w)` or `scarf(w)`",
     "scale": "a number or a %; two with `by`",
     "things": "the name of a component or a stock, or a list of them",
     "wing": "the name of a wing",
@@ -152,7 +151,7 @@ def _properties(kind: Kind) -> Iterator[str]:
 
 def stands(kind: Kind) -> str:
     """Return where a kind stands and what may stand in it, in whole sentences."""
-    places = [f"in a {name}" if name else "by itself" for name in kind.inside]
+    places = ["by itself" if home is None else f"in {home.called}" for home in map(kind_of, kind.inside)]
     words = f"Stands {_either(places, 'or')}."
     if kind.children:
         words += f" May hold {_either([f'`{name}`' for name in kind.children], 'and')}."
@@ -178,6 +177,9 @@ def takes(property: Property) -> str:
         )
     if property.type == "where":
         return _either([WHERES[form] for form in property.choices], "or") + mark
+    if property.type == "seam":
+        seams = ("strap", *property.choices) if property.choices else ("lap", "flap", "strap")
+        return _either(["`butt`", *(f"`{word}(w)`" for word in seams)], "or") + mark
     return TAKES[property.type] + mark
 
 

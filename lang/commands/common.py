@@ -170,8 +170,18 @@ def left_aside(compiled: "Compiled") -> str:
 
 
 def _specs_in(folder: Path) -> str:
-    found = sorted(path.name for path in folder.glob("*.wright"))[:5]
-    return ", ".join(found) if found else "there is no .wright file"
+    found = sorted(path for path in folder.glob("*.wright") if path.is_file())
+    models = [path for path in found if _holds_model(path)]
+    return ", ".join(path.name for path in (models or found)[:5]) or "there is no .wright file"
+
+
+def _holds_model(path: Path) -> bool:
+    """Whether a file names a model, and is no store of stocks."""
+    try:
+        with path.open(encoding="utf-8", errors="replace") as text:
+            return any(line.split()[:1] == ["model"] for line in text)
+    except OSError:
+        return False
 
 
 def sources_shown(spec: Spec, sources: Mapping[str, Source]) -> dict[str, str]:

@@ -97,6 +97,11 @@ def gather(report: Report, statements: Iterable[nodes.Statement], kind: Kind | N
     return found
 
 
+def _within(home: str) -> str:
+    kind = kind_of(home)
+    return "at the top of a file" if kind is None else f"in {kind.called}"
+
+
 def kind_at(report: Report, node: nodes.Component, above: Kind | None) -> Kind | None:
     """Return the kind of a component, if there is such a kind and it may stand there; else None."""
     kind = kind_of(node.kind)
@@ -114,11 +119,11 @@ def kind_at(report: Report, node: nodes.Component, above: Kind | None) -> Kind |
         report.say("misplaced", f"{kind.called} stands in the file itself, not in a recipe", node.kind_span)
         return None
     if where not in kind.inside:
-        *homes, last = [f"in a {home}" if home else "at the top of a file" for home in kind.inside]
+        *homes, last = [_within(home) for home in kind.inside]
         listed = f"{', '.join(homes)} or {last}" if homes else last
         report.say(
             "misplaced",
-            f"a {kind.name} stands {listed}, not {f'in a {where}' if where else 'at the top of a file'}",
+            f"{kind.called} stands {listed}, not {_within(where)}",
             node.kind_span,
         )
         return None

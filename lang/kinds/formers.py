@@ -21,6 +21,7 @@ KIND = Kind(
         ),
     ),
     inside=("", "body"),
+    article="a group of formers",
     children=tuple(child for child in FORMER.children if child != "thrust"),
     example=(
         "offsets fuselage {\n"

@@ -139,4 +139,8 @@ class Kind(NamedTuple):
     @property
     def called(self) -> str:
         """The kind with its article: 'a barrel', 'an offsets table'."""
-        return self.article or ("an offsets table" if self.name == "offsets" else f"a {self.name}")
+        if self.article:
+            return self.article
+        if self.name == "offsets":
+            return "an offsets table"
+        return f"{'an' if self.name[0] in 'aeio' else 'a'} {self.name}"

@@ -689,3 +689,13 @@ def test_a_kerf_that_does_not_go_in_is_said(shop, capsys):
     )
     assert main(["build", spec(shop, text), "-o", "out", "--formats", "svg"]) == 1
     assert "a kerf of 2 mm does not go into tiny" in capsys.readouterr().err
+
+
+def test_of_a_folder_the_models_are_offered(tmp_path):
+    """A store of stocks is no spec to build, unless there is nothing else."""
+    from ringwright.lang.commands.common import _specs_in
+
+    (tmp_path / "shop.wright").write_text("stock ply { kind = ply }\n")
+    assert _specs_in(tmp_path) == "shop.wright"
+    (tmp_path / "kite.wright").write_text('use "shop.wright"\nmodel kite { title = "Kite" }\n')
+    assert _specs_in(tmp_path) == "kite.wright"
