@@ -10,7 +10,7 @@ from ringwright.lang.book.touching import Touching
 from ringwright.lang.book.units import Unit
 from ringwright.lang.book.words import named
 from ringwright.lang.design.design import Design
-from ringwright.lang.units import ANGLE
+from ringwright.lang.units import ANGLE, LENGTH
 
 SQUARE = {
     "wing": "Set it square: both tips as far from the tail end, and as high above the table.",
@@ -41,7 +41,8 @@ def ready(
         met = {unit.id: touch.of(fixed, _placed(unit, touch)) for unit in others}
         if all(unit in built for unit in others if met[unit.id]):
             onto = tuple(part for unit in others for part in met[unit.id])
-            if onto:
+            # What meets nothing that is cut here comes when all the rest stands.
+            if onto or (len(built) == len(units) and len(own) < len(units)):
                 yield own, onto
 
 
@@ -51,7 +52,17 @@ def seating(design: Design, own: Sequence[Unit], onto: Sequence[Part], touch: To
     kind = design.tree.components[surface].kind.name
     name = surfaces.title(design, surface, surface)
     parts = [part for unit in own for part in unit.parts]
-    lines = [f"Put it on {named(onto)}.", SQUARE[kind]]
+    places = [(axis, design.values.get(f"{surface}.{axis}")) for axis in "xz"]
+    nose = ", ".join(
+        f"{axis} {design.about.shown(round(at, 1), LENGTH)}" for axis, at in places if at is not None
+    )
+    where = f": the nose of its root lies at {nose}" if nose else ""
+    first = (
+        f"Put it on {named(onto)}."
+        if onto
+        else f"Fix it where the plan has it{where}. No part on the sheets meets it."
+    )
+    lines = [first, SQUARE[kind]]
     if kind == "wing":
         lines.append("Leave the glue out where it should come off again, held by bands or screws.")
     incidence = design.values.get(f"{surface}.incidence", 0.0)
@@ -60,7 +71,7 @@ def seating(design: Design, own: Sequence[Unit], onto: Sequence[Part], touch: To
         f"{name}: in its place",
         name,
         tuple(lines),
-        glue({part.stock.kind for part in (*touch.of(onto, parts), *onto)}),
+        glue({part.stock.kind for part in (*touch.of(onto, parts), *onto)}) if onto else "",
         angle,
         (),
         tuple(dict.fromkeys(part.id for part in (*parts, *onto))),

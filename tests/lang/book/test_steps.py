@@ -254,6 +254,15 @@ def test_strip_is_cut_and_joined_to_what_it_meets() -> None:
     assert titles(found).index("spruce.leg") > titles(found).index("hull.top")
 
 
+def test_a_wing_that_meets_no_part_is_fixed_where_the_plan_has_it() -> None:
+    body = "panel body { view = side, stock = board, outline = rect(500 mm, 40 mm), place = (200 mm, 0 mm, -90 mm) }\n"
+    found = steps(body + WING)
+    seat = step_called(found, "wing main: in its place")
+    assert found[-1] == seat
+    assert "at x 100 mm, z 20 mm." in seat.lines[0]
+    assert seat.glue == ""
+
+
 def test_a_fin_has_a_heading_of_its_own_and_what_is_bought_says_its_size() -> None:
     text = USUAL + HULL + STRIP
     text += "fin upright { at = (350 mm, 0 mm, 47 mm), height = 90 mm, root = 70 mm, tip = 50 mm, stock = board }\n"
