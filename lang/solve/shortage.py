@@ -25,7 +25,18 @@ def shortages(problem: Problem, layout: Layout) -> list[Fault]:
         seen.update(group)
         if not told.intersection(group):
             members = [problem.quantities[u] for u in sorted(group) if u not in problem.pools]
-            members.sort(key=lambda q: (not q.hint, q.hint != q.name, q.dimension != "length", q.name))
+            shared = {
+                row.cause.target
+                for row in map(problem.rows.__getitem__, rows)
+                if row.rank == SOFT_SHARE and isinstance(row.cause, Share)
+            }
+            # One of several equal shares that is given is no share any more, and leaves the others open.
+            last = shared if len(shared) > 1 else set()
+            members.sort(
+                key=lambda q: (
+                    not q.hint, q.name in last or q.hint in last, q.hint != q.name, q.dimension != "length", q.name
+                )
+            )  # fmt: skip
             equations = tuple(problem.rows[row].cause for row in sorted(rows))
             missing = len(group) - len(rows)
             targets = {

@@ -405,3 +405,14 @@ def test_a_ring_whose_pieces_are_too_long_is_one_error(judged):
         stock + "stack s { stock = small\n barrel b { diameter = 3000 mm, length = 100 mm, pieces = 8 } }"
     )
     assert found.errors == ["part-too-big"]
+
+
+def test_what_would_settle_an_open_stack_does(judged):
+    """One of two equal shares would leave the other open; the whole settles both."""
+    open_stack = (
+        "station F1 { x = 0 mm }\nstack s { from = F1, runs = fore, stock = board\n"
+        "barrel a { diameter = 100 mm }\ncone b { end = 80 mm }\n}\n"
+    )
+    assert judged(open_stack).findings[0].help == "writing 'overall' in s would settle it"
+    settled = judged(open_stack.replace("runs = fore", "runs = fore, overall = 60 mm"))
+    assert settled.value("s.a.length") == settled.value("s.b.length") == pytest.approx(30.0)
