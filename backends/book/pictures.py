@@ -14,6 +14,7 @@ from ringwright.backends.drawing import (
     dashed_spaced,
     lettering,
     moved_item,
+    text_box,
 )
 from ringwright.backends.part_lines import BACK
 from ringwright.backends.record import BuildRecord
@@ -89,7 +90,7 @@ def three_view_picture(record: BuildRecord, solids: Sequence[Solid], width: floa
         if isinstance(item, Text)
     ]
     spots = [
-        spot for item in items for spot in (item.path.points if isinstance(item, Stroke) else (item.at,))
+        spot for item in items for spot in (item.path.points if isinstance(item, Stroke) else text_box(item))
     ]
     low, high = (choose(y for _, y in spots) for choose in (min, max))
     words = (lettering("info", (MARGIN, HEIGHT), text, HEIGHT) for text in facts)

@@ -246,7 +246,7 @@ def test_what_is_on_hand_is_taken_first_and_the_rest_is_to_be_bought(tmp_path, m
     assert "        board: no layout takes fewer than 3 sheets, by large parts\n" in out
     assert (
         "hand    of board 1 of 1 sheet and offcuts corner, strip taken; nothing is cut from scrap\n"
-        "buy     2 × board, 4.80 EUR\n"
+        "buy     2 × board, 4.8 mm, 4.80 EUR\n"
         "price   4.80 EUR for whole sheets and bought parts\n"
         "keep    offcut teal_1 { size = 760 mm by 180 mm }  # of board 1\n"
     ) in out

@@ -17,6 +17,7 @@ from ringwright.lang.syntax.slips import SLIPS
 from ringwright.lang.syntax.tokens import make_token
 
 LANG = Path(grammar_table.__file__).parent
+SPECS = Path(__file__).parents[3] / "specs"
 
 
 def test_the_table_is_not_stale() -> None:
@@ -145,9 +146,7 @@ def without_newlines_in_brackets(text: str) -> str:
     return "".join(found)
 
 
-@pytest.mark.parametrize(
-    "spec", sorted((LANG.parents[1] / "specs").rglob("*.wright")), ids=lambda path: path.stem
-)
+@pytest.mark.parametrize("spec", sorted(SPECS.rglob("*.wright")), ids=lambda path: path.stem)
 def test_the_machine_reads_what_lark_reads(spec: Path, lark_parser: Any) -> None:
     """Rules, tokens and their places, against lark's own parser of the same grammar."""
     text = without_newlines_in_brackets(spec.read_text("utf-8"))
