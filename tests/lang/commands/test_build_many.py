@@ -95,6 +95,10 @@ def test_a_depfile_that_cannot_be_written_is_trouble(fleet, capsys):
     assert "'nowhere/built.d' cannot be written" in capsys.readouterr().err
 
 
+no_blank = pytest.mark.skipif(
+    " " in sys.executable,
+    reason="the words of make and ninja are parted by blanks, those of a program's path, too",
+)
 needs_make = pytest.mark.skipif(shutil.which("make") is None, reason="make is not here")
 
 strange = st.text(st.sampled_from("ab #$%\\.é("), min_size=1, max_size=8).filter(
@@ -126,6 +130,7 @@ def test_make_reads_a_strange_name_back(tmp_path_factory, name):
 
 
 @needs_make
+@no_blank
 def test_the_makefile_of_the_specs_builds_what_changed_and_no_more(tmp_path):
     specs = tmp_path / "specs"
     specs.mkdir()
@@ -151,6 +156,7 @@ def test_the_makefile_of_the_specs_builds_what_changed_and_no_more(tmp_path):
 
 
 @pytest.mark.skipif(shutil.which("ninja") is None, reason="ninja is not here")
+@no_blank
 def test_ninja_takes_the_rules_too(fleet):
     program = f"{sys.executable} -m ringwright.lang"
     (fleet / "build.ninja").write_text(

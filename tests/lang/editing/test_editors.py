@@ -161,7 +161,7 @@ def test_the_syntax_file_colours_a_spec(editor: str, tmp_path: Path) -> None:
         "410": "wrightNumber", "g\\/m2": "wrightUnit", "foamboard": "wrightChoice", "@half": "wrightMark",
     }  # fmt: skip
     script = [
-        "set nocompatible", f"set rtp^={editors.FOLDER / 'vim'}", "filetype plugin on", "syntax on",
+        "set nocompatible", "set rtp^=" + str(editors.FOLDER / "vim").replace(" ", "\\ "), "filetype plugin on", "syntax on",
         f"edit {tmp_path / 't.wright'}", "let out = [&filetype]",
     ]  # fmt: skip
     for words in wanted:
