@@ -5,7 +5,6 @@ found again by all that went into it, to the last bit, so that what is recalled 
 `remember.py` does the like within one run; where a function has both, this stands outside, so that all is kept.
 """
 
-import hashlib
 import json
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -72,7 +71,7 @@ def known(name: str, values: tuple[object, ...], work: Callable[[], _Result]) ->
         words = [_digest(value, memory) for value in values]
     except (TypeError, ValueError):
         return work()
-    key = hashlib.sha256(" ".join((name, *words)).encode()).hexdigest()
+    key = _mark(" ".join((name, *words)))
     text = memory.recall(key)
     if text is not None:
         try:
@@ -95,11 +94,18 @@ def _digest(value: object, memory: Memory) -> str:
     known = memory.digests.get(id(value))
     if known is None or known[0] is not value:
         text = f"{type(value).__name__}:{json.dumps(value, allow_nan=False)}"
-        known = (value, hashlib.sha256(text.encode()).hexdigest())
+        known = (value, _mark(text))
         # A list may change; a tuple that is kept here stays what it is, and its id its own.
         if isinstance(value, tuple):
             memory.digests[id(value)] = known
     return known[1]
+
+
+def _mark(text: str) -> str:
+    """What stands for a text. Loaded late: a check recalls nothing, and the library takes long to start."""
+    import hashlib
+
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def _encoded(value: Any) -> Any:
