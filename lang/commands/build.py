@@ -24,18 +24,7 @@ def parser() -> Parser:
         "ringwright build heron.wright",
     )
     parser.add_argument("specs", nargs="+", metavar="SPEC", help="a .wright file")
-    parser.add_argument(
-        "-o",
-        dest="target",
-        metavar="DIR",
-        help="the build folder itself (default: build/<model> beside the spec)",
-    )
-    parser.add_argument(
-        "--formats",
-        default="svg,pdf",
-        metavar="LIST",
-        help="some of svg, pdf, dxf, tiles, plan, gauge, views, book, with commas (default: svg,pdf); manifest and cut list always",
-    )
+    add_output(parser)
     parser.add_argument(
         "--paper",
         metavar="PAPER",
@@ -84,6 +73,31 @@ def parser() -> Parser:
     return parser
 
 
+def add_output(parser: Parser) -> None:
+    """Add the options that say where a build goes, and in which formats."""
+    parser.add_argument(
+        "-o",
+        dest="target",
+        metavar="DIR",
+        help="the build folder itself (default: build/<model> beside the spec)",
+    )
+    parser.add_argument(
+        "--formats",
+        default="svg,pdf",
+        metavar="LIST",
+        help=f"some of {', '.join(FORMATS)}, with commas (default: svg,pdf); manifest and cut list always",
+    )
+
+
+def formats_of(asked: Parser, listed: str) -> tuple[str, ...]:
+    """Return the formats that `--formats` lists, sorted; leaves with what is wrong where it names one that is not."""
+    formats = tuple(sorted({word.strip() for word in listed.split(",")}))
+    unknown = [word for word in formats if word not in FORMATS]
+    if unknown:
+        asked.error(f"there is no format '{unknown[0]}'; there are {', '.join(FORMATS)}")
+    return formats
+
+
 def run(arguments: list[str]) -> int:
     """Build specs; 1 where the text has errors, 2 where something else is in the way."""
     asked = parser()
@@ -96,10 +110,7 @@ def run(arguments: list[str]) -> int:
         asked.error("--relayout lays out a whole model; --only and --since do not touch its layout")
     if options.jobs is not None and options.jobs < 1:
         asked.error("--jobs is how many builds run at once, from 1")
-    formats = tuple(sorted({word.strip() for word in options.formats.split(",")}))
-    unknown = [word for word in formats if word not in FORMATS]
-    if unknown:
-        asked.error(f"there is no format '{unknown[0]}'; there are {', '.join(FORMATS)}")
+    formats = formats_of(asked, options.formats)
     try:
         date = build_date(os.environ.get("SOURCE_DATE_EPOCH", ""))
     except ValueError as problem:

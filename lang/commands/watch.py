@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ringwright.lang.commands.build import build_date
+from ringwright.lang.commands.build import add_output, build_date, formats_of
 from ringwright.lang.commands.build_one import Options, written
 from ringwright.lang.commands.common import (
     Parser,
@@ -52,18 +52,7 @@ def parser() -> Parser:
     parser.add_argument(
         "--port", type=int, default=0, metavar="N", help="port of the page (default: any that is free)"
     )
-    parser.add_argument(
-        "-o",
-        dest="target",
-        metavar="DIR",
-        help="the build folder itself (default: build/<model> beside the spec)",
-    )
-    parser.add_argument(
-        "--formats",
-        default="svg,pdf",
-        metavar="LIST",
-        help="formats as of `ringwright build` (default: svg,pdf)",
-    )
+    add_output(parser)
     return parser
 
 
@@ -71,14 +60,9 @@ def run(arguments: list[str]) -> int:
     """Watch a spec until Ctrl-C ends it."""
     asked = parser()
     options = asked.parse_args(arguments)
-    from ringwright.backends.files import FORMATS
-
-    formats = tuple(
-        sorted({word.strip() for word in options.formats.split(",")} | ({"svg"} if options.page else set()))
-    )
-    unknown = [word for word in formats if word not in FORMATS]
-    if unknown:
-        asked.error(f"there is no format '{unknown[0]}'; there are {', '.join(FORMATS)}")
+    formats = formats_of(asked, options.formats)
+    if options.page:
+        formats = tuple(sorted({*formats, "svg"}))
     try:
         import watchfiles  # noqa: F401
 
