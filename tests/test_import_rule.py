@@ -64,8 +64,8 @@ EMITTERS = {
 # The protocol of editors, the watching of files, the other packer: each known to the files that use it alone.
 SPOKEN = {
     "spyrrow": {"geometry/nest/packed.py"},
-    "pygls": {"lang/commands/serve.py", "lang/commands/protocol.py"},
-    "lsprotocol": {"lang/commands/protocol.py"},
+    "pygls": {"lang/commands/serve.py", "lang/commands/protocol.py", "lang/commands/answers.py"},
+    "lsprotocol": {"lang/commands/protocol.py", "lang/commands/answers.py"},
     "watchfiles": {"lang/commands/watch.py", "lang/commands/watched.py"},
 }
 # Costly to import: only inside functions, or for the type checker.
@@ -225,7 +225,7 @@ PLANTED = {
     "lang/editing does not import lang/commands": [
         ("lang/editing/text.py", "from ringwright.lang.commands.common import plain")
     ],
-    "only lang/commands/protocol.py may know lsprotocol": [
+    "only lang/commands/answers.py and lang/commands/protocol.py may know lsprotocol": [
         ("lang/editing/hover.py", "def f():\n    from lsprotocol import types")
     ],
     "only lang/commands/watch.py and lang/commands/watched.py may know watchfiles": [

@@ -42,7 +42,7 @@ def run(arguments: list[str]) -> int:
         )
     import gc
 
-    from ringwright.lang.commands.protocol import make_server
+    from ringwright.lang.commands.answers import make_server
 
     # The command line puts off looking for cycles, which a process that runs all day must not.
     gc.freeze()

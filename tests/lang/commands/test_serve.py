@@ -329,7 +329,7 @@ async def test_semantic_tokens_say_what_words_are(client: LanguageClient, tmp_pa
     await spec.open()
     found = await client.text_document_semantic_tokens_full_async(types.SemanticTokensParams(spec.document))
     assert found is not None
-    from ringwright.lang.commands.protocol import TOKEN_TYPES
+    from ringwright.lang.commands.answers import TOKEN_TYPES
 
     line = column = 0
     told: dict[str, str] = {}
