@@ -151,9 +151,10 @@ class Watcher:
         if record is None:
             self._tell_broken("this could not be built: the terminal says why")
             return
-        said, changed = self._changes(record)
+        side = self._side(record)
+        said, changed = self._changes(side)
         self._say(f"{plain(self.argument)}: {built.line}\n{said}" if self.good is not None else built.summary)
-        self.good = self._side(record)
+        self.good = side
         if self.live is not None:
             self.live.show(compiled, record, self.spec, Path(built.manifest).parent, said, changed)
 
@@ -165,7 +166,7 @@ class Watcher:
 
         return side_of(json.loads(manifest(record, {})), self.argument, self.compiled)
 
-    def _changes(self, record: "BuildRecord") -> tuple[str, tuple[str, ...]]:
+    def _changes(self, side: "Side") -> tuple[str, tuple[str, ...]]:
         """Return what changed since the last good build, and the ids of the parts that are to be cut again."""
         from ringwright.lang.compare.comparison import compare
         from ringwright.lang.compare.render import as_text
@@ -173,7 +174,7 @@ class Watcher:
 
         if self.good is None:
             return "", ()
-        found = compare(self.good, self._side(record))
+        found = compare(self.good, side)
         if found.same:
             return "nothing changed\n", ()
         changed = tuple(each.id for each in found.verdicts if each.word != "keep")
