@@ -111,10 +111,6 @@ def _build(argument: str, options: Options) -> Built:
     return built._replace(summary="".join(f"{plain(line)}\n" for line in said) + built.summary)
 
 
-def _no_build(built: Built) -> "tuple[Built, None]":
-    return built, None
-
-
 def _trouble(argument: str, message: str) -> Built:
     """Complain of what a change of the text does not cure."""
     complain("build", message)
@@ -149,12 +145,11 @@ def written(
             else laid_out(design, found, options.effort, options.relayout)
         )
     except GeometryError as error:
-        return _no_build(_refused(argument, error))
+        return _refused(argument, error), None
     if laid.wrong:
         sys.stderr.write("".join(f"ringwright build: {fault}\n" for fault in laid.wrong))
-        return _no_build(
-            _trouble(argument, "this layout is wrong, which is a mistake in ringwright; nothing was written")
-        )
+        message = "this layout is wrong, which is a mistake in ringwright; nothing was written"
+        return _trouble(argument, message), None
     record = _named(record_of(compiled, design, laid.sheets), options)
     if "book" in options.formats:
         from ringwright.lang.commands.book_notes import notes_of
@@ -164,21 +159,19 @@ def written(
         file_word(design.about.name) + ("-recut" if options.only or options.since else "")
     )
     if options.target is None and (other := _other_sources(target, compiled.project.main)):
-        return _no_build(
-            _trouble(
-                argument,
-                f"'{nearby(target)}' holds a build of another spec ({other}): give this model another name,"
-                " choose a folder with -o, or remove that folder where the spec was only renamed",
-            )
+        message = (
+            f"'{nearby(target)}' holds a build of another spec ({other}): give this model another name,"
+            " choose a folder with -o, or remove that folder where the spec was only renamed"
         )
+        return _trouble(argument, message), None
     try:
         choices = Choices(options.outlines, options.dimensions, _paper(design.printing, options.paper))
         files = build_files(record, options.formats, options.date, choices)
         write_build(target, files)
     except BuildFolderError as error:
-        return _no_build(_trouble(argument, f"{error} [{error.code}]"))
+        return _trouble(argument, f"{error} [{error.code}]"), None
     except GeometryError as error:
-        return _no_build(_refused(argument, error))
+        return _refused(argument, error), None
     if found is not None and laid.text is not None:
         _keep_layout(found.path, laid.text)
     if "plan" in options.formats and not any("-plan-" in name for name in files):
