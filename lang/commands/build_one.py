@@ -13,6 +13,7 @@ from ringwright.lang.commands.common import (
     compile_argument,
     complain,
     counted,
+    errors_of,
     find_spec,
     left_aside,
     nearby,
@@ -90,7 +91,7 @@ def _build(argument: str, options: Options) -> Built:
         return _trouble(argument, str(trouble))
     show(compiled.findings, spec, compiled.project.sources, options.color)
     if compiled.failed or compiled.design is None:
-        errors = sum(1 for finding in compiled.findings if finding.severity == "error")
+        errors = len(errors_of(compiled))
         line = f"{counted(errors, 'error')}, nothing was written{left_aside(compiled)}"
         return Built(argument, FINDINGS, f"{plain(argument)}: {line}\n", line)
     if not compiled.design.parts:

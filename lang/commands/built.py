@@ -9,6 +9,7 @@ from ringwright.lang.commands.common import (
     compile_argument,
     complain,
     counted,
+    errors_of,
     nearby,
     plain,
     show,
@@ -56,7 +57,6 @@ def run(arguments: list[str]) -> int:
 
 
 def _record(argument: str, names: "Sequence[str]", state: str, forget: bool, color: str) -> int:
-    from ringwright.lang.commands.common import errors_of
     from ringwright.lang.commands.lay_out import found_layout
     from ringwright.lang.commands.sides import read_side, side_of_spec
     from ringwright.lang.commands.written import replace_file

@@ -12,6 +12,7 @@ from ringwright.lang.commands.common import (
     compile_argument,
     complain,
     counted,
+    errors_of,
     left_aside,
     plain,
     renamed,
@@ -89,7 +90,7 @@ def _with_layout(spec: Spec, compiled: "Compiled") -> "Compiled":
 
 def _summary(argument: str, compiled: "Compiled") -> str:
     """Return in a line how a spec stands."""
-    errors = sum(1 for finding in compiled.findings if finding.severity == "error")
+    errors = len(errors_of(compiled))
     if errors or compiled.design is None:
         return f"{plain(argument)}: {counted(errors, 'error')}{left_aside(compiled)}\n"
     parts = sum(part.quantity for part in compiled.design.parts)

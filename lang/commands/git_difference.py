@@ -89,7 +89,7 @@ def _specs(path: str, old: bytes, new: bytes) -> list[str]:
 
 def _of_spec(main: str, path: str, data: bytes, name: str) -> Side:
     """Return the side of a spec, one of its texts at hand, all others read from the disk. Raises Trouble."""
-    from ringwright.lang.commands.common import counted, find_spec
+    from ringwright.lang.commands.common import counted, errors_of, find_spec
     from ringwright.lang.commands.sides import compile_read, side_of_spec
     from ringwright.lang.components.project import reader
 
@@ -97,7 +97,7 @@ def _of_spec(main: str, path: str, data: bytes, name: str) -> Side:
     rest = reader(spec.root)
     compiled = compile_read(spec.name, lambda asked: data if asked == there else rest(asked))
     if compiled.failed or compiled.design is None:
-        errors = sum(finding.severity == "error" for finding in compiled.findings)
+        errors = len(errors_of(compiled))
         raise Trouble(f"'{name}' has {counted(errors, 'error')}")
     return side_of_spec(compiled, name, read=rest)
 

@@ -4,7 +4,7 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ringwright.lang.commands.common import Trouble, counted, find_spec
+from ringwright.lang.commands.common import Trouble, counted, errors_of, find_spec
 from ringwright.lang.commands.sides import (
     compile_at,
     compile_read,
@@ -70,7 +70,7 @@ def _state(repository: Repository, one: Revision, path: str) -> "tuple[State, Ma
 def _side_or_why(compiled: "Compiled", name: str, read: "Reader") -> "Side | str":
     """Return the side of a compiled spec, or why there is none."""
     if compiled.failed or compiled.design is None:
-        errors = sum(finding.severity == "error" for finding in compiled.findings)
+        errors = len(errors_of(compiled))
         return f"not built: {counted(errors, 'error')}"
     try:
         return side_of_spec(compiled, name, read=read)

@@ -12,6 +12,7 @@ from ringwright.lang.commands.common import (
     coloured,
     compile_argument,
     counted,
+    errors_of,
     find_spec,
     renamed,
     sources_shown,
@@ -51,7 +52,7 @@ def spec_side(compiled: "Compiled", name: str, shown: Mapping[str, str], color: 
     if compiled.failed or design is None:
         from ringwright.lang.diagnostics.text import render_text
 
-        errors = [finding for finding in compiled.findings if finding.severity == "error"]
+        errors = errors_of(compiled)
         sys.stderr.write(render_text(*renamed(errors, compiled.project.sources, shown), coloured(color)))
         raise Trouble(f"'{name}' has {counted(len(errors), 'error')} and cannot be compared")
     return side_of_spec(compiled, name, read=read)._replace(paths=shown)

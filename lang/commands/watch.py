@@ -13,6 +13,7 @@ from ringwright.lang.commands.common import (
     Trouble,
     complain,
     counted,
+    errors_of,
     find_spec,
     plain,
     show,
@@ -139,7 +140,7 @@ class Watcher:
         self.compiled = compiled = analysis.compiled
         show(compiled.findings, self.spec, compiled.project.sources, self.options.color)
         if compiled.failed or compiled.design is None:
-            errors = sum(1 for finding in compiled.findings if finding.severity == "error")
+            errors = len(errors_of(compiled))
             kept = "; the last good build stays" if self.good is not None else ", nothing was written"
             self._say(f"{plain(self.argument)}: {counted(errors, 'error')}{kept}\n")
             self._tell_broken(f"{counted(errors, 'error')}; shown is the last good build")
