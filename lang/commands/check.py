@@ -76,7 +76,7 @@ def run(arguments: list[str]) -> int:
 
 def _with_layout(spec: Spec, compiled: "Compiled") -> "Compiled":
     """Return a sound compile with what is to be said of the layout file beside the spec, where there is one."""
-    if compiled.failed or compiled.design is None or not spec.path.with_suffix(".layout").exists():
+    if compiled.failed or compiled.design is None or not spec.layout.exists():
         return compiled
     from ringwright.lang.commands.lay_out import found_layout, out_of_date
 

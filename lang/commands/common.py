@@ -71,6 +71,10 @@ class Parser(argparse.ArgumentParser):
         return ""
 
 
+LAYOUT = ".layout"
+"""How the layout file beside a spec ends."""
+
+
 class Spec(NamedTuple):
     """A spec on the disk: the project's folder, and its path below that with '/'."""
 
@@ -81,6 +85,11 @@ class Spec(NamedTuple):
     def path(self) -> Path:
         """Where the spec lies."""
         return self.root / self.name
+
+    @property
+    def layout(self) -> Path:
+        """Where its layout file lies, whether there is one or not."""
+        return self.path.with_suffix(LAYOUT)
 
 
 class Trouble(Exception):

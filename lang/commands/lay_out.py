@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.nest.nest import Progress, area_of, nest
 from ringwright.geometry.nest.verify import verify
 from ringwright.geometry.part import Offcut, Sheet, Stock
-from ringwright.lang.commands.common import Spec, counted, nearby, plain
+from ringwright.lang.commands.common import LAYOUT, Spec, counted, nearby, plain
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.layout.keep import Kept, keep, lays_of
 from ringwright.lang.layout.layout_file import (
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from ringwright.lang.design.design import Design
     from ringwright.lang.source import Source
 
-ENDING = ".layout"
 QUICK = EFFORTS[0]
 PATIENCE = 0.5
 """Seconds of a search before a terminal shows how far it is."""
@@ -55,14 +54,9 @@ class LaidOut(NamedTuple):
     wrong: tuple[str, ...]
 
 
-def layout_path(spec: Spec) -> Path:
-    """Return where the layout file of a spec lies, whether there is one or not."""
-    return spec.path.with_suffix(ENDING)
-
-
 def found_layout(spec: Spec) -> Found:
     """Return the layout file of a spec; one that cannot be read says nothing, and why."""
-    path = layout_path(spec)
+    path = spec.layout
     if path.is_symlink():
         return Found(path, None, Layout(), trouble=f"'{nearby(path)}' is a link, which a build never follows")
     if not path.exists():
@@ -77,7 +71,7 @@ def found_layout(spec: Spec) -> Found:
         return Found(path, None, Layout(), trouble=str(refused))
     except NoLayout as none:
         return Found(path, None, Layout(), trouble=f"'{nearby(path)}' is no layout file of ours: {none}")
-    name = PurePosixPath(spec.name).with_suffix(ENDING).as_posix()
+    name = PurePosixPath(spec.name).with_suffix(LAYOUT).as_posix()
     source = source_of(name, data.decode("utf-8").removeprefix("\ufeff"))
     return Found(path, data, layout, spoiled, source)
 

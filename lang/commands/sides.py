@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.lang.commands.common import (
+    LAYOUT,
     Trouble,
     coloured,
     compile_argument,
@@ -20,7 +21,6 @@ from ringwright.lang.commands.common import (
 from ringwright.lang.compare.git import GitTrouble, Repository, named
 from ringwright.lang.compare.side import Side, Unfit, side_of
 
-LAYOUT = ".layout"
 LARGEST = 256_000_000
 """Bytes of a manifest that are read."""
 

@@ -115,7 +115,7 @@ class Watcher:
 
     def run(self) -> None:
         """Build, wait for a change, and build again, without end."""
-        layout = self.spec.path.with_suffix(".layout")
+        layout = self.spec.layout
         while True:
             before = dict(zip(files := self.files(), look(files), strict=True))
             self.round()
@@ -127,7 +127,7 @@ class Watcher:
 
     def files(self) -> tuple[Path, ...]:
         """Return the files that a change of any of which calls for another build."""
-        return files_of(self.spec.root, self.compiled, self.spec.path)
+        return files_of(self.spec, self.compiled)
 
     def round(self) -> None:
         """Build once, and say what is wrong or what changed."""

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ringwright.lang.commands.common import Spec
 from ringwright.lang.components.project import resolve
 from ringwright.lang.syntax import nodes
 
@@ -23,17 +24,17 @@ Look = tuple[tuple[str, int, int, int], ...]
 """What tells that a file is another: path, when it was changed, ns, how long it is, bytes, and which it is."""
 
 
-def files_of(root: Path, compiled: "Compiled | None", spec: Path) -> tuple[Path, ...]:
+def files_of(spec: Spec, compiled: "Compiled | None") -> tuple[Path, ...]:
     """Return all files that a build rests on, and those that it asks for and that are missing."""
-    found = {spec: None, spec.with_suffix(".layout"): None}
+    found = {spec.path: None, spec.layout: None}
     if compiled is not None:
         project = compiled.project
-        found.update(dict.fromkeys(root / path for path in (*project.data, *project.attached)))
+        found.update(dict.fromkeys(spec.root / path for path in (*project.data, *project.attached)))
         for path, file in project.files.items():
             for name in _used(file):
                 target = resolve(path, name)
                 if target is not None:
-                    found[root / target] = None
+                    found[spec.root / target] = None
     return tuple(sorted(found))
 
 
