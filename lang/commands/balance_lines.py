@@ -230,6 +230,17 @@ def _moment(moment: float) -> str:
     return f"{fixed(moment / 1000, 2)} g m"
 
 
+def grouped(rows: Iterable[Line], between: str) -> list[tuple[str, str]]:
+    """Return heads with their words, those of lines without a head behind those of the one before them."""
+    found: list[tuple[str, str]] = []
+    for row in rows:
+        if row.head or not found:
+            found.append((row.head, row.text))
+        else:
+            found[-1] = (found[-1][0], f"{found[-1][1]}{between}{row.text}")
+    return found
+
+
 def aligned(rows: Iterable[Line]) -> list[str]:
     """Return a summary's lines, what they say in one column."""
     return [f"{row.head:<8}{row.text}" if row.head or row.text else "" for row in rows]

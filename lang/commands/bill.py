@@ -32,6 +32,13 @@ def bill(
         price = "" if each.price is None else f", {fixed(each.price * count, 2)} {each.currency}"
         yield Line("buy" if each is listed[0] else "", f"{count} × {titled(each, unit)}{price}")
         yield from (Line("", f"    {_of_bar(bar)}") for bar in each.bars)
+    cost = cost_of(bought, counts)
+    if cost:
+        yield Line("price", cost)
+
+
+def cost_of(bought: Sequence[Bought], counts: Mapping[str, int]) -> str:
+    """Return the sum of all prices by currency, and what has none; '' where nothing has. counts: how many to buy, by id."""
     sums: dict[str, list[float]] = {}
     unpriced = []
     for each in bought:
@@ -45,7 +52,8 @@ def bill(
             f"{fixed(total(prices), 2)} {currency}" for currency, prices in sorted(sums.items())
         )
         left = f"; no price is given for {', '.join(unpriced)}" if unpriced else ""
-        yield Line("price", f"{whole} for whole sheets and bought parts{left}")
+        return f"{whole} for whole sheets and bought parts{left}"
+    return ""
 
 
 def titled(each: Bought, unit: str) -> str:

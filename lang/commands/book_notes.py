@@ -1,6 +1,6 @@
 """What the build book says beside parts and sheets: steps, sums, what to buy, mass and balance. As plain values."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from ringwright.backends.record import Bought, Notes, Step, Sum, Weight
 from ringwright.backends.sizes import size_words
@@ -9,8 +9,8 @@ from ringwright.geometry.part import Sheet
 from ringwright.lang.book.steps import steps_of
 from ringwright.lang.book.sums import sums_of
 from ringwright.lang.book.surfaces import KINDS
-from ringwright.lang.commands.balance_lines import Line, grams, lines, place
-from ringwright.lang.commands.bill import bill, titled, to_buy
+from ringwright.lang.commands.balance_lines import grams, grouped, lines, place
+from ringwright.lang.commands.bill import cost_of, titled, to_buy
 from ringwright.lang.design.account import by_owner
 from ringwright.lang.design.design import Design
 from ringwright.lang.design.ledger import weight_of
@@ -22,22 +22,14 @@ def notes_of(compiled: Compiled, design: Design, sheets: Sequence[Sheet]) -> Not
     steps = tuple(Step(*step) for step in steps_of(design))
     counts = to_buy(design.shopping, sheets, design.on_hand)
     weighed = design.weighed
-    cost = next(
-        (
-            line.text
-            for line in bill(design.shopping, sheets, design.on_hand, design.about.unit)
-            if line.head == "price"
-        ),
-        "",
-    )
     return Notes(
         tuple(_assemblies(design, steps)),
         steps,
         tuple(Sum(*each) for each in sums_of(design, compiled.project.sources)),
         tuple(_bought(design, sheets, counts)),
-        cost,
+        cost_of(design.shopping, counts),
         tuple(_weights(design)),
-        () if weighed is None else tuple(_account(lines(design, weighed))),
+        () if weighed is None else tuple(grouped(lines(design, weighed), "; ")),
     )
 
 
@@ -62,17 +54,6 @@ def _assemblies(design: Design, steps: Sequence[Step]) -> Iterator[tuple[str, tu
 def _of_surface(design: Design, id: str) -> bool:
     """Whether a component is a wing, a tail or a fin, which has a heading of its own however few its parts."""
     return design.tree.components[id].kind.name in KINDS
-
-
-def _account(said: Iterable[Line]) -> Iterator[tuple[str, str]]:
-    """Yield heads with their words, lines without a head behind the one before them."""
-    rows: list[tuple[str, str]] = []
-    for line in said:
-        if line.head or not rows:
-            rows.append((line.head, line.text))
-        else:
-            rows[-1] = (rows[-1][0], f"{rows[-1][1]}; {line.text}")
-    yield from rows
 
 
 def _bought(design: Design, sheets: Sequence[Sheet], counts: Mapping[str, int]) -> Iterator[Bought]:

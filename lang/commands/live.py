@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote
 
 from ringwright.backends.live import shown as pages
+from ringwright.backends.manifest import MANIFEST
 from ringwright.backends.viewer import viewer
 from ringwright.lang.commands.common import Spec
 
@@ -89,7 +90,7 @@ class Live:
     ) -> None:
         """Show a build that has been written into a folder. said: what changed; changed: the parts that did."""
         drawings = {}
-        manifest = json.loads((folder / "manifest.json").read_text("utf-8"))
+        manifest = json.loads((folder / MANIFEST).read_text("utf-8"))
         for sheet in manifest["sheets"]:
             path = sheet.get("files", {}).get("svg")
             if path:
@@ -144,13 +145,7 @@ def _weight(compiled: "Compiled") -> list[tuple[str, str]]:
     design = compiled.design
     if design is None or design.weighed is None:
         return []
-    rows: list[tuple[str, str]] = []
-    for line in balance_lines.lines(design, design.weighed):
-        if line.head or not rows:
-            rows.append((line.head, line.text))
-        else:
-            rows[-1] = (rows[-1][0], f"{rows[-1][1]}\n{line.text}")
-    return rows
+    return balance_lines.grouped(balance_lines.lines(design, design.weighed), "\n")
 
 
 def _texts(compiled: "Compiled", record: "BuildRecord") -> Mapping[str, list[tuple[int, str, bool]]]:
