@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterator
 
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Flat, Part
+from ringwright.lang.book.words import listed
 
 SOFT = ("foamboard", "foam")
 PAPER = ("card", "paper")
@@ -42,11 +43,9 @@ def preparing(part: Part) -> Iterator[str]:
         yield f"Cut the {'channel' if count == 1 else f'{count} channels'} down to the far paper."
     if part.peels:
         yield "Take the foam off where it is hatched, down to the far paper."
-    angles = list(
-        dict.fromkeys(f"{short(_degrees(score.angle), 0)}°" for score in part.scores if score.angle)
-    )
+    angles = [f"{short(_degrees(score.angle), 0)}°" for score in part.scores if score.angle]
     if part.scores and isinstance(part.placement, Flat | None):
-        yield f"Score along the dashed lines{f' and bend by {_listed(angles)}' if angles else ''}."
+        yield f"Score along the dashed lines{f' and bend by {listed(angles)}' if angles else ''}."
     elif part.scores:
         yield f"Score along {'its dashed line' if len(part.scores) == 1 else 'its dashed lines'}."
 
@@ -96,7 +95,3 @@ def _bevels(part: Part) -> Iterator[str]:
 
 def _degrees(angle: float) -> float:
     return abs(math.degrees(angle))
-
-
-def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -4,11 +4,9 @@ from collections.abc import Iterator
 
 from ringwright.geometry.part import Flat, Part
 from ringwright.geometry.path import bounds
-from ringwright.lang.book.units import Unit
+from ringwright.lang.book.units import FORMERS, Unit
 from ringwright.lang.design.design import Design
 from ringwright.lang.units import ANGLE, LENGTH
-
-FORMERS = "formers"
 
 
 def check(design: Design, unit: Unit) -> str:

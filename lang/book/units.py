@@ -6,6 +6,7 @@ from typing import NamedTuple
 from ringwright.geometry.part import Bent, Flat, Part, Vector
 from ringwright.geometry.path import flattened
 from ringwright.geometry.place import in_space
+from ringwright.geometry.wrap.vector import cross, minus, times
 from ringwright.lang.book import surfaces
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.kinds.element import neighbours, seat_of
@@ -92,10 +93,9 @@ def _corners(part: Part) -> Iterator[Vector]:
         for point in flattened(part.outline, 0.1):
             yield in_space(part.placement, point)
     if isinstance(part.placement, Flat):
-        u, v = part.placement.u, part.placement.v
-        back = (u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0])
-        for x, y, z in [in_space(part.placement, point) for point in part.outline.points]:
-            yield tuple(at - part.stock.thickness * n for at, n in zip((x, y, z), back, strict=True))  # type: ignore[misc]
+        through = times(cross(part.placement.u, part.placement.v), part.stock.thickness)
+        for point in part.outline.points:
+            yield minus(in_space(part.placement, point), through)
 
 
 def _against(owners: Mapping[str, Sequence[Part]]) -> dict[str, set[str]]:
