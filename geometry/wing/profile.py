@@ -63,24 +63,3 @@ def _height(surface: Sequence[Point], x: float) -> float:
         low, high = (middle, high) if surface[middle][0] <= x else (low, middle)
     (x0, y0), (x1, y1) = surface[low], surface[high]
     return y0 if x1 - x0 < 1e-12 else y0 + (y1 - y0) * (x - x0) / (x1 - x0)
-
-
-def share_around(around: Sequence[Point], x: float, upper: bool) -> float:
-    """Index, with its fraction, of the place of a line that goes round at x, on its upper or its lower surface."""
-    middle = len(around) // 2
-    way = range(middle, 0, -1) if upper else range(middle, len(around) - 1)
-    step = -1 if upper else 1
-    for index in way:
-        low, high = around[index][0], around[index + step][0]
-        if x <= high + 1e-12:
-            share = 0.0 if high - low < 1e-12 else max(0.0, (x - low) / (high - low))
-            return index + step * share
-    return 0.0 if upper else len(around) - 1.0
-
-
-def on(around: Sequence[Point], place: float) -> Point:
-    """The point of a line at an index with its fraction."""
-    index = min(int(place), len(around) - 2)
-    share = place - index
-    (x0, y0), (x1, y1) = around[index], around[index + 1]
-    return x0 + share * (x1 - x0), y0 + share * (y1 - y0)

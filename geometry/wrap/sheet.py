@@ -28,7 +28,6 @@ MITRE = 2.0
 
 _IN_LINE = 1e-6
 
-_EDGES = ("start", "last", "end", "first")
 _RIM = 0.005
 _MOST_PIECES = 24
 
