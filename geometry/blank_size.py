@@ -2,7 +2,7 @@
 
 import math
 
-from ringwright.geometry.path import Path, Point, bounds, flattened
+from ringwright.geometry.path import Path, Point, bounds, doubled_area, flattened
 
 FLATNESS = 0.02
 """How far a chord may lie from its arc, mm."""
@@ -39,13 +39,9 @@ def _hull(points: tuple[Point, ...]) -> list[Point]:
     def half(way: list[Point]) -> list[Point]:
         kept: list[Point] = []
         for point in way:
-            while len(kept) > 1 and _turn(kept[-2], kept[-1], point) <= 0:
+            while len(kept) > 1 and doubled_area(kept[-2], kept[-1], point) <= 0:
                 kept.pop()
             kept.append(point)
         return kept[:-1]
 
     return half(found) + half(found[::-1])
-
-
-def _turn(a: Point, b: Point, c: Point) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])

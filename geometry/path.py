@@ -178,6 +178,16 @@ def length(path: Path) -> float:
     return total(piece_length(piece) for piece in pieces(path))
 
 
+def on_way(a: Point, b: Point, share: float) -> Point:
+    """The place at a share (0 … 1) of the straight way from one to another."""
+    return a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])
+
+
+def doubled_area(a: Point, b: Point, c: Point) -> float:
+    """Twice the area of a triangle, mm2, positive where its corners run anticlockwise."""
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
 def signed_area(path: Path) -> float:
     """Area within a closed path, mm2, positive when it runs anticlockwise; exact with arcs."""
     x0, y0 = path.points[0]

@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-from ringwright.geometry.path import Path, Point, canonical, closed
+from ringwright.geometry.path import Path, Point, canonical, closed, flattened, on_way
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -40,9 +40,8 @@ def section(seat: Seat, y: Callable[[float], float]) -> "Polygon":
     from shapely import Polygon
 
     points = []
-    for (x0, z0), (x1, z1) in zip(seat.inner, seat.outer, strict=True):
-        share = min(abs(y(x0)), seat.span) / seat.span
-        points.append((x0 + share * (x1 - x0), z0 + share * (z1 - z0)))
+    for near, far in zip(seat.inner, seat.outer, strict=True):
+        points.append(on_way(near, far, min(abs(y(near[0])), seat.span) / seat.span))
     grown = Polygon(points).buffer(0).buffer(seat.fit, quad_segs=_ROUND, join_style="mitre", mitre_limit=2.0)
     if grown.geom_type != "Polygon":
         grown = max(grown.geoms, key=lambda piece: piece.area)
@@ -173,7 +172,6 @@ def remnants(
 
     An opening that a cut reaches becomes part of it.
     """
-    from ringwright.geometry.path import flattened
     from shapely import Polygon, unary_union
 
     holes = [Polygon(flattened(opening, 0.005)) for opening in openings]

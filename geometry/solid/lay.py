@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import NamedTuple, TypeAlias
 
 from ringwright.geometry.part import Bent, Facet, Flat, Placement, Rolled, Stock, Vector
-from ringwright.geometry.path import Point, chords
+from ringwright.geometry.path import Point, chords, doubled_area
 from ringwright.geometry.place import about_axis
 from ringwright.geometry.wrap.vector import angle_between, cross, dot, minus, plus, times, unit
 
@@ -33,16 +33,17 @@ class Patch(NamedTuple):
     space: Triple
     through: Triple
 
+    def shares(self, point: Point) -> tuple[float, float, float]:
+        """How much each corner has of a spot of the drawing, 1 in all; below 0 where the spot lies past the side opposite."""
+        a, b, c = self.flat
+        whole = doubled_area(a, b, c)
+        of_b, of_c = doubled_area(a, point, c) / whole, doubled_area(a, b, point) / whole
+        return 1 - of_b - of_c, of_b, of_c
+
     def at(self, point: Point, depth: float) -> Vector:
         """Where a spot of the drawing lies, `depth` mm further from the drawn face than the layer that is drawn."""
-        (ax, ay), (bx, by), (cx, cy) = self.flat
-        x, y = point
-        whole = (bx - ax) * (cy - ay) - (cx - ax) * (by - ay)
-        b = ((x - ax) * (cy - ay) - (cx - ax) * (y - ay)) / whole
-        c = ((bx - ax) * (y - ay) - (x - ax) * (by - ay)) / whole
-        shares = (1 - b - c, b, c)
         spot = [0.0, 0.0, 0.0]
-        for share, at, way in zip(shares, self.space, self.through, strict=True):
+        for share, at, way in zip(self.shares(point), self.space, self.through, strict=True):
             for axis in range(3):
                 spot[axis] += share * (at[axis] + depth * way[axis])
         return spot[0], spot[1], spot[2]
@@ -95,7 +96,7 @@ def _strips(placement: Rolled) -> Iterator[Patch]:
             Patch((p0, r0, r1), (q0, s0, s1), (here, there, there)),
             Patch((p0, r1, p1), (q0, s1, q1), (here, there, here)),
         ):
-            turn_of = _doubled(patch.flat)
+            turn_of = doubled_area(*patch.flat)
             if abs(turn_of) > 1e-12:
                 yield patch if turn_of > 0 else _other_way(patch)
 
@@ -109,11 +110,6 @@ def _drawn(placement: Rolled, slant: float, share: float) -> Point:
     way = 1.0 if placement.end_radius > placement.start_radius else -1.0
     radius = placement.to_apex + way * slant
     return -radius * math.sin(angle), radius * math.cos(angle)
-
-
-def _doubled(flat: tuple[Point, Point, Point]) -> float:
-    (ax, ay), (bx, by), (cx, cy) = flat
-    return (bx - ax) * (cy - ay) - (cx - ax) * (by - ay)
 
 
 def _other_way(patch: Patch) -> Patch:

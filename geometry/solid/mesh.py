@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from ringwright.geometry.part import Part, Placement, Vector
-from ringwright.geometry.path import Point
+from ringwright.geometry.path import Point, doubled_area
 from ringwright.geometry.solid.lay import Lay, Patch, lay_of
 from ringwright.geometry.solid.slab import Slab, bevelled, slabs_of
 
@@ -147,12 +147,10 @@ def _triangles(shape: Polygon) -> Iterator[tuple[Point, Point, Point]]:
     else:
         found = list(shapely.constrained_delaunay_triangles(shape).geoms)
     for each in found:
-        (ax, ay), (bx, by), (cx, cy) = each.exterior.coords[:3]
-        twice = (bx - ax) * (cy - ay) - (cx - ax) * (by - ay)
-        if twice > 0:
-            yield (ax, ay), (bx, by), (cx, cy)
-        elif twice < 0:
-            yield (ax, ay), (cx, cy), (bx, by)
+        a, b, c = each.exterior.coords[:3]
+        twice = doubled_area(a, b, c)
+        if twice:
+            yield (a, b, c) if twice > 0 else (a, c, b)
 
 
 def _both_faces(faces: list[Triangle]) -> Iterator[Triangle]:

@@ -230,15 +230,7 @@ def _measured(one: _Met, other: _Met, host: _Met, guest: _Met, tolerance: float)
 def _patch_at(lay: Lay, spot: Point) -> Patch:
     if lay.flat:
         return lay.patches[0]
-
-    def off(patch: Patch) -> float:
-        (ax, ay), (bx, by), (cx, cy) = patch.flat
-        whole = (bx - ax) * (cy - ay) - (cx - ax) * (by - ay)
-        b = ((spot[0] - ax) * (cy - ay) - (cx - ax) * (spot[1] - ay)) / whole
-        c = ((bx - ax) * (spot[1] - ay) - (spot[0] - ax) * (by - ay)) / whole
-        return max(-b, -c, b + c - 1)
-
-    return min(lay.patches, key=off)
+    return max(lay.patches, key=lambda patch: min(patch.shares(spot)))
 
 
 def _shared(host: _Met, guest: _Met, depth: float) -> Geometry:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from ringwright.geometry.curve import thinned
 from ringwright.geometry.part import Vector
-from ringwright.geometry.path import Point
+from ringwright.geometry.path import Point, on_way
 from ringwright.geometry.remember import remembered
 from ringwright.geometry.wing.planform import LEVEL, Mount, Panel, Slice, in_frame, sliced
 from ringwright.geometry.wing.profile import at_chord
@@ -173,7 +173,5 @@ def _crossings(surface: Surface, row: int, plane: Plane, depth: float) -> list[P
     found = []
     for k, (low, high) in enumerate(pairwise(levels)):
         if (low < 0) != (high < 0):
-            share = low / (low - high)
-            (x0, y0), (x1, y1) = surface.flat[k][row], surface.flat[k + 1][row]
-            found.append((x0 + share * (x1 - x0), y0 + share * (y1 - y0)))
+            found.append(on_way(surface.flat[k][row], surface.flat[k + 1][row], low / (low - high)))
     return found

@@ -9,7 +9,7 @@ from typing import TypeAlias
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.geometry.path import Point
+from ringwright.geometry.path import Point, on_way
 from ringwright.geometry.takeoff.aerofoil import Aerofoil, heights_at
 
 Profile: TypeAlias = tuple[Point, ...]
@@ -33,10 +33,7 @@ def profile_of(section: Aerofoil) -> Profile:
 
 def blended(first: Profile, second: Profile, share: float) -> Profile:
     """The profile between two."""
-    return tuple(
-        (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
-        for a, b in zip(first, second, strict=True)
-    )
+    return tuple(on_way(a, b, share) for a, b in zip(first, second, strict=True))
 
 
 def at_chord(profile: Profile, chord: float) -> tuple[Point, ...]:

@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from ringwright.geometry.part import Vector
-from ringwright.geometry.path import Point
+from ringwright.geometry.path import Point, on_way
 from ringwright.geometry.wrap.neutral import edge_normals
 from ringwright.geometry.wrap.rulings import Rulings
 from ringwright.geometry.wrap.section import Section
@@ -175,9 +175,7 @@ def _at_middle(line: Sequence[Point]) -> tuple[Point, Point]:
     def at(width: float) -> Point:
         for k, (low, high) in enumerate(pairwise(walked)):
             if width <= high:
-                share = (width - low) / (high - low)
-                (x0, y0), (x1, y1) = line[k], line[k + 1]
-                return x0 + share * (x1 - x0), y0 + share * (y1 - y0)
+                return on_way(line[k], line[k + 1], (width - low) / (high - low))
         return line[-1]
 
     middle = walked[-1] / 2

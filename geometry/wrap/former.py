@@ -14,7 +14,7 @@ from ringwright.geometry.curve import thinned
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Groove, Vector
-from ringwright.geometry.path import Path, Point, canonical, closed, line
+from ringwright.geometry.path import Path, Point, canonical, closed, line, on_way
 from ringwright.geometry.recall import recalled
 from ringwright.geometry.remember import remembered
 from ringwright.geometry.wrap.bend import pierced
@@ -172,7 +172,7 @@ def _grid(surface: Surface, plane: Plane) -> _Grid:
         lines.heights.append([of[row] + share * (of[row + 1] - of[row]) for of in heights])
         lines.normals.append([between(of[row], of[row + 1], share) for of in outs])
         lines.space.append([between(of[row], of[row + 1], share) for of in surface.space])
-        lines.flat.append([_on(of[row], of[row + 1], share) for of in surface.flat])
+        lines.flat.append([on_way(of[row], of[row + 1], share) for of in surface.flat])
     return lines
 
 
@@ -194,7 +194,7 @@ def spots_on(surface: Surface, plane: Plane) -> tuple[tuple[Spot, ...], ...]:
             if low * high <= 0 and low != high:
                 share = low / (low - high)
                 found[-1] = Spot(
-                    _on(flat[k], flat[k + 1], share),
+                    on_way(flat[k], flat[k + 1], share),
                     between(space[k], space[k + 1], share),
                     unit(between(outs[k], outs[k + 1], share)),
                 )
@@ -209,13 +209,9 @@ def _filled(run: Sequence[Spot]) -> Iterator[Spot]:
         for k in range(steps):
             share = k / steps
             yield Spot(
-                _on(a.flat, b.flat, share), between(a.space, b.space, share), between(a.out, b.out, share)
+                on_way(a.flat, b.flat, share), between(a.space, b.space, share), between(a.out, b.out, share)
             )
     yield run[-1]
-
-
-def _on(a: Point, b: Point, share: float) -> Point:
-    return a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])
 
 
 def _levels(
@@ -239,7 +235,7 @@ def _levels(
         at: tuple[int, Point] | None = None
         for k, (low, high) in enumerate(pairwise(over)):
             if low * high <= 0 and low != high:
-                at = 0, _on(flat[k], flat[k + 1], low / (low - high))
+                at = 0, on_way(flat[k], flat[k + 1], low / (low - high))
                 break
         if at is None:
             at = (-1 if over[0] + over[-1] > 0 else 1), flat[0 if abs(over[0]) < abs(over[-1]) else -1]

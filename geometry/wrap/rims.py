@@ -8,7 +8,7 @@ from typing import NamedTuple
 from ringwright.geometry.mark import TICK
 from ringwright.geometry.numbers import finite
 from ringwright.geometry.part import Mark, Vector
-from ringwright.geometry.path import Path, Point, canonical, closed, line
+from ringwright.geometry.path import Path, Point, canonical, closed, line, on_way
 from ringwright.geometry.wrap.section import Section
 from ringwright.geometry.wrap.surface import Surface, normals, rim
 from ringwright.geometry.wrap.vector import between
@@ -81,7 +81,7 @@ def spot_on(surface: Surface, row: int, at: Vector, near: float = _NEAR) -> Spot
         share, apart = _foot(surface.space[k][row], surface.space[k + 1][row], at)
         if apart > near or (best is not None and apart >= best[0] - 1e-9):
             continue
-        here, into = (_on(surface.flat[k][r], surface.flat[k + 1][r], share) for r in (row, other))
+        here, into = (on_way(surface.flat[k][r], surface.flat[k + 1][r], share) for r in (row, other))
         (x0, y0), (x1, y1) = surface.flat[k][row], surface.flat[k + 1][row]
         long = math.hypot(x1 - x0, y1 - y0)
         if long > 1e-9 and math.dist(here, into) > 1e-9:
@@ -100,17 +100,13 @@ def seam_spot(surface: Surface, is_last: bool, share: float) -> Spot:
     wanted = share * walked[-1]
     row = next(k for k in range(len(edge) - 1) if wanted <= walked[k + 1] or k == len(edge) - 2)
     within = (wanted - walked[row]) / (walked[row + 1] - walked[row])
-    at = _on(edge[row], edge[row + 1], within)
+    at = on_way(edge[row], edge[row + 1], within)
     (x0, y0), (x1, y1) = edge[row], edge[row + 1]
     long = math.dist(edge[row], edge[row + 1])
     across = (y1 - y0) / long, (x0 - x1) / long
-    into = _on(near[row], near[row + 1], within)
+    into = on_way(near[row], near[row + 1], within)
     way = 1.0 if (into[0] - at[0]) * across[0] + (into[1] - at[1]) * across[1] >= 0 else -1.0
     return Spot(at, (way * across[0], way * across[1]))
-
-
-def _on(a: Point, b: Point, share: float) -> Point:
-    return a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])
 
 
 def on_edge(surface: Surface, row: int, spot: Spot) -> bool:
@@ -169,7 +165,7 @@ def lies_along(path: Path, surface: Surface, row: int) -> bool:
 def _from(at: Point, a: Point, b: Point) -> float:
     square = math.dist(a, b) ** 2
     share = ((b[0] - a[0]) * (at[0] - a[0]) + (b[1] - a[1]) * (at[1] - a[1])) / square if square else 0.0
-    return math.dist(_on(a, b, min(1.0, max(0.0, share))), at)
+    return math.dist(on_way(a, b, min(1.0, max(0.0, share))), at)
 
 
 def band(outer: Sequence[Vector], inner: Section) -> Path:

@@ -15,7 +15,7 @@ from ringwright.geometry.curve import thinned
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Score, Vector
-from ringwright.geometry.path import Path, Point, canonical, closed, line
+from ringwright.geometry.path import Path, Point, canonical, closed, line, on_way
 from ringwright.geometry.remember import remembered
 from ringwright.geometry.wrap.surface import Surface, facets, part, upright, widths
 from ringwright.geometry.wrap.vector import cross, dot, minus, plus, size
@@ -261,10 +261,7 @@ def _strip(edge: Sequence[Point], space: Sequence[Vector], trim: Trim) -> list[P
         while k < len(edge) - 2 and along > walked[k + 1]:
             k += 1
         share = (along - walked[k]) / (walked[k + 1] - walked[k])
-        spot, way = (
-            (p[0] + share * (q[0] - p[0]), p[1] + share * (q[1] - p[1]))
-            for p, q in ((edge[k], edge[k + 1]), (outs[k], outs[k + 1]))
-        )
+        spot, way = (on_way(of[k], of[k + 1], share) for of in (edge, outs))
         return spot[0] + out * way[0], spot[1] + out * way[1]
 
     def outer(low: float, high: float) -> list[Point]:

@@ -16,7 +16,7 @@ from typing import NamedTuple, TypeAlias
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import finite, short
 from ringwright.geometry.part import Facet, Vector
-from ringwright.geometry.path import Point
+from ringwright.geometry.path import Point, doubled_area, on_way
 from ringwright.geometry.wrap.rulings import Rulings
 from ringwright.geometry.wrap.vector import angle_between, between, cross, dot, minus, plus, unit
 
@@ -141,19 +141,14 @@ def facets(surface: Surface) -> tuple[Facet, ...]:
                 corners = [(square[0], square[1], square[3]), (square[1], square[2], square[3])]
             for one, two, three in corners:
                 flat = (one[0], two[0], three[0])
-                if abs(_doubled(*flat)) > 1e-12:
+                if abs(doubled_area(*flat)) > 1e-12:
                     found.append(Facet(flat, (one[1], two[1], three[1])))
     return tuple(found)
 
 
-def _doubled(a: Point, b: Point, c: Point) -> float:
-    """Twice the area of a triangle, + anticlockwise."""
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
-
-
 def area(surface: Surface) -> float:
     """Area of a sheet, mm2, without strips at its edges."""
-    return math.fsum(_doubled(*facet.flat) for facet in facets(surface)) / 2
+    return math.fsum(doubled_area(*facet.flat) for facet in facets(surface)) / 2
 
 
 def rim(surface: Surface, row: int) -> tuple[Point, ...]:
@@ -201,7 +196,7 @@ def part(surface: Surface, low: float, high: float) -> Surface:
         space = tuple(
             between(a, b, share) for a, b in zip(surface.space[k], surface.space[k + 1], strict=True)
         )
-        flat = tuple(_on(a, b, share) for a, b in zip(surface.flat[k], surface.flat[k + 1], strict=True))
+        flat = tuple(on_way(a, b, share) for a, b in zip(surface.flat[k], surface.flat[k + 1], strict=True))
         ends.append((space, flat))
     rows = [ends[0], *((surface.space[k], surface.flat[k]) for k in inside), ends[1]]
     return Surface(tuple(space for space, _ in rows), tuple(flat for _, flat in rows))
@@ -251,17 +246,13 @@ def skirted(surface: Surface, reach: float) -> Surface:
         space.append(
             (between(thread[0], thread[1], shares[0]), *thread, between(thread[-1], thread[-2], shares[1]))
         )
-        flat.append((_on(drawn[0], drawn[1], shares[0]), *drawn, _on(drawn[-1], drawn[-2], shares[1])))
+        flat.append((on_way(drawn[0], drawn[1], shares[0]), *drawn, on_way(drawn[-1], drawn[-2], shares[1])))
     for first in (True, False):
         edge, near, at = (0, 1, 0) if first else (len(space) - 1, len(space) - 2, len(space))
         broad = max(math.dist(p, q) for p, q in zip(space[edge], space[near], strict=True))
         share = -reach / broad
         more = tuple(between(p, q, share) for p, q in zip(space[edge], space[near], strict=True))
-        more_flat = tuple(_on(p, q, share) for p, q in zip(flat[edge], flat[near], strict=True))
+        more_flat = tuple(on_way(p, q, share) for p, q in zip(flat[edge], flat[near], strict=True))
         space.insert(at, more)
         flat.insert(at, more_flat)
     return Surface(tuple(space), tuple(flat))
-
-
-def _on(a: Point, b: Point, share: float) -> Point:
-    return a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])
