@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple, TypeAlias
 
 from ringwright.geometry.curve import TOLERANCE
-from ringwright.geometry.mass import GAUSS, bent_around
+from ringwright.geometry.mass import GAUSS, bent_around, weights
 from ringwright.geometry.numbers import ceil_safe, total
 from ringwright.geometry.part import Bent, Facet, Flat, Part, Rolled, Vector
 from ringwright.geometry.path import (
@@ -26,6 +26,7 @@ from ringwright.geometry.path import (
     tracer,
 )
 from ringwright.geometry.wrap.carry import outward_of
+from ringwright.geometry.wrap.vector import cross
 from ringwright.geometry.wrap.weigh import Layer, on_layer
 
 Spread: TypeAlias = tuple[float, float, float, float, float, float]
@@ -85,14 +86,13 @@ def spread_of(part: Part) -> Spread:
 def _of_sheet(part: Part, placement: Flat | Rolled) -> Spread:
     """Spread of one copy of a flat or rolled part where it sits."""
     stock = part.stock
-    sheet = stock.areal_mass or 1.0
-    lost = 0.0 if stock.facing_mass is None or stock.areal_mass is None else sheet - stock.facing_mass
+    sheet, lost, _ = weights(stock)
     layers = [(part.outline, sheet), *((hole, -sheet) for hole in part.holes)]
     layers += [(peel, -lost) for peel in part.peels if lost]
     if isinstance(placement, Flat):
         sums = [_flat(path, density) for path, density in layers]
         u, v = placement.u, placement.v
-        normal = _cross(u, v)
+        normal = cross(u, v)
         return _in_space(_added(sums), (u, v, normal), (0.0, 0.0, stock.thickness**2 / 12))
     inward = (stock.neutral - 0.5) * stock.thickness * placement.slant / placement.length
     sums = [_rolled(path, density, placement, inward) for path, density in layers]
@@ -219,19 +219,16 @@ def _of_bent(part: Part, facets: Sequence[Facet]) -> Spread:
     from shapely import Polygon, prepare
 
     stock = part.stock
-    density = stock.areal_mass or 1.0
-    paper = stock.facing_mass
+    density, lost, paper = weights(stock)
     sheet = Polygon(flattened(part.outline, TOLERANCE)).buffer(0)
     for hole in part.holes:
         sheet = sheet.difference(Polygon(flattened(hole, TOLERANCE)))
     layers = [(sheet, density)]
-    if paper is not None and stock.areal_mass is not None:
-        lighter = [(part.peels, paper - density), (part.bared, -paper)]
-        layers += [
-            (Polygon(flattened(path, TOLERANCE)).intersection(sheet), more)
-            for paths, more in lighter
-            for path in paths
-        ]
+    layers += [
+        (Polygon(flattened(path, TOLERANCE)).intersection(sheet), -less)
+        for paths, less in ((part.peels, lost), (part.bared, paper))
+        for path in (paths if less else ())
+    ]
     layer = (stock.neutral - 0.5) * stock.thickness, (1.0, 0.0, 0.0)
     across = stock.thickness**2 / 12
     sums: list[_Moments] = []
@@ -272,7 +269,3 @@ def _of_ring(
             corners = p[i] * p[j] + q[i] * q[j] + r[i] * r[j]
             found[4 + slot] += share * ((first[i] * first[j] + corners) / 12 + across * normal[i] * normal[j])
     return found
-
-
-def _cross(u: Vector, v: Vector) -> Vector:
-    return (u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0])

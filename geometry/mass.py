@@ -13,6 +13,7 @@ exact to rounding for whole rings, flaps and holes alike. A whole cone gives h (
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from typing import NamedTuple
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import ceil_safe, short, total
@@ -44,11 +45,22 @@ Moments = tuple[float, float, float, float]
 """Weight of a bent area, mm2, and its moments along the axis, to the top and to the right, mm3."""
 
 
-def weights(stock: Stock) -> tuple[float, float]:
-    """What a stock weighs, g per mm2 (1 where that is not said), and what it loses where its foam is taken away."""
-    if stock.areal_mass is None:
-        return 1.0, 0.0
-    return stock.areal_mass, 0.0 if stock.facing_mass is None else stock.areal_mass - stock.facing_mass
+class Weights(NamedTuple):
+    """What a stock weighs, g per mm2. sheet: all of it, 1 where that is not said. foam: what goes where its foam is taken
+    away, paper: where one facing is; both 0 where the stock does not say what a facing weighs.
+    """
+
+    sheet: float
+    foam: float
+    paper: float
+
+
+def weights(stock: Stock) -> Weights:
+    """What a stock and its layers weigh."""
+    sheet, paper = stock.areal_mass, stock.facing_mass
+    if sheet is None or paper is None:
+        return Weights(1.0 if sheet is None else sheet, 0.0, 0.0)
+    return Weights(sheet, sheet - paper, paper)
 
 
 def measure(
@@ -70,8 +82,7 @@ def measure(
     """
     area = total([abs(signed_area(outline)), *(-abs(signed_area(hole)) for hole in holes)])
     cut = total(length(path) for path in (outline, *holes, *far))
-    per_area, lost = weights(stock)
-    paper = (stock.facing_mass or 0.0) if stock.areal_mass is not None else 0.0
+    per_area, lost, paper = weights(stock)
     peeled = total(abs(signed_area(peel)) for peel in peels)
     facings = peeled if paper else 0.0
     if bared and paper:

@@ -55,7 +55,7 @@ def weighed(
     skirts = _skirts(surface, sheet, 2 * strips) if strips else ()
     area = total([abs(signed_area(outline)), *(-abs(signed_area(hole)) for hole in holes)])
     cut = total(length(path) for path in (outline, *holes, *far))
-    per_area, lost = weights(stock)
+    per_area, lost, paper = weights(stock)
     layer = (stock.neutral - 0.5) * stock.thickness, plane
     # What has been cut into is looked at triangle by triangle.
     is_whole = abs(signed_area(outline)) > 0.9999 * total(signed_area(closed(facet.flat)) for facet in sheet)
@@ -65,7 +65,6 @@ def weighed(
     parts = [(per_area * drawn * piece, at) for piece, at in covered]
     layers = [*((hole, -per_area) for hole in holes), *((peel, -lost) for peel in peels if lost)]
     layers.extend((area, -per_area / 2) for area in halved)
-    paper = (stock.facing_mass or 0.0) if stock.areal_mass is not None else 0.0
     facings = [abs(signed_area(peel)) for peel in peels] if paper else []
     for zone in bared if paper else ():
         # Where a hole or a groove lies in it, its paper is gone already.
