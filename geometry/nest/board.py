@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.nest.raster import Grid, bits, cells, split, whole
 from ringwright.geometry.nest.shape import Pose
 from ringwright.geometry.nest.slide import travel
+from ringwright.geometry.numbers import rounded
 
 if TYPE_CHECKING:
     import numpy as np
@@ -50,6 +51,12 @@ class Board(NamedTuple):
     grid: Grid
     free: int
     pieces: tuple[Piece, ...]
+
+    @property
+    def used(self) -> float:
+        """Up to where something lies on it, mm; 0 where nothing does."""
+        tops: list[float] = [piece.y + piece.pose.box.height for piece in self.pieces]
+        return rounded(max(tops, default=0.0), 6)
 
 
 def empty(on: Grid) -> Board:

@@ -24,7 +24,7 @@ def fits(part: Part, cutting: Cutting, only: Sequence[float] | None = None) -> G
     if allowed(part, cutting, only):
         return None
     wide, high = size(part, 0.0)
-    turns = tuple(turn for turn in by_grain(part) if only is None or turn in only) or by_grain(part)
+    turns = by_grain(part, only) or by_grain(part)
     excesses = excess(part, QUARTERS, cutting)
     faults = _faults({turn: excesses[turn] for turn in turns}, lengthwise=wide >= high)
     if len(turns) < len(QUARTERS):

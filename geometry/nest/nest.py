@@ -107,7 +107,7 @@ class Share:
 
     def improved(self, bench: Bench, boards: tuple[Board, ...]) -> Iterator[tuple[Board, ...]]:
         """The boards of one stock after the search, and as another program lays the last of them."""
-        most = self._effort * sum(len(group.items) for group in bench.groups) // max(self._copies, 1)
+        most = self._effort * len(bench.items) // max(self._copies, 1)
         if not most:
             return
         from ringwright.geometry.nest.search import improve
@@ -172,7 +172,7 @@ def _of_stock(
 
 def _sheets(bench: Bench, boards: Sequence[Board], areas: Mapping[str, float]) -> list[Sheet]:
     """Filled boards as sheets, offcuts first. areas: of the parts, mm2, by id."""
-    items = [item for group in bench.groups for item in group.items]
+    items = bench.items
     taken = {bed.index for bed in bench.beds}
     sheets = []
     for number, board in enumerate(boards):

@@ -30,7 +30,7 @@ def repacked(bench: Bench, boards: tuple[Board, ...]) -> tuple[Board, ...]:
     if len(boards) == len(bench.beds) or len(boards[-1].pieces) < 2:
         return boards
     board = boards[-1]
-    items = [item for group in bench.groups for item in group.items]
+    items = bench.items
     keys: dict[str, list[int]] = {}
     for piece in sorted(board.pieces, key=lambda piece: piece.key):
         keys.setdefault(items[piece.key].part.id, []).append(piece.key)
@@ -61,14 +61,10 @@ def repacked(bench: Bench, boards: tuple[Board, ...]) -> tuple[Board, ...]:
     if any(keys.values()):
         return boards
     packed = settled(packed, FIXED)
-    return (*boards[:-1], packed) if _height(packed) < _height(board) else boards
+    return (*boards[:-1], packed) if packed.used < board.used else boards
 
 
 def _ways(item: Item, board: Board) -> Sequence[tuple[Box, Pose]]:
     """The ways in which an item may lie on a board, without those that look like another."""
     drawn = ((way, item.shape.pose(way, board.grid)) for way in item.shape.ways(board.grid))
     return [(way, pose) for way, pose in drawn if pose is not None]
-
-
-def _height(board: Board) -> float:
-    return rounded(max(piece.y + piece.pose.box.height for piece in board.pieces), 6)

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from ringwright.geometry.nest.bed import FIXED, Bed, bed_of_offcut, bed_of_sheet
-from ringwright.geometry.nest.board import Board, lay
+from ringwright.geometry.nest.board import lay
 from ringwright.geometry.nest.raster import Grid
 from ringwright.geometry.nest.shape import Box, Grown, Pose, box, grow, posed
 from ringwright.geometry.nest.turns import SLACK, allowed
@@ -77,6 +77,11 @@ class Bench(NamedTuple):
     whole: Bed
     beds: tuple[Bed, ...]
 
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """All pieces to be laid, in their order: the key of each on a board is its place here."""
+        return tuple(item for group in self.groups for item in group.items)
+
 
 def prepare(
     stock: Stock,
@@ -142,7 +147,7 @@ def _with(
     shapes: Mapping[str, Shape],
 ) -> Bed:
     """A bed with pieces on it that stay where they are."""
-    board: Board = bed.board
+    board = bed.board
     for placed in laid:
         shape = shapes[placed.part]
         way = box(shape.outline, placed.rotation, shape.clear, board.grid)

@@ -73,12 +73,7 @@ class Score(NamedTuple):
 def score(bench: Bench, boards: Sequence[Board]) -> Score:
     """How good a layout is. Sheets that lay there before do not count."""
     new = boards[len(bench.beds) :]
-    return Score(len(new), rounded(_height(new[-1]), 6) if new else 0.0)
-
-
-def _height(board: Board) -> float:
-    tops: list[float] = [piece.y + piece.pose.box.height for piece in board.pieces]
-    return max(tops, default=0.0)
+    return Score(len(new), new[-1].used if new else 0.0)
 
 
 def improve(
@@ -88,7 +83,7 @@ def improve(
 
     told: of the pairs looked at, the best score so far, and whether the search was broken off.
     """
-    items = [item for group in bench.groups for item in group.items]
+    items = bench.items
     best = score(bench, boards)
     if best.sheets == 0 or len(items) > _MOST:
         return boards

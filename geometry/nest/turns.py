@@ -20,12 +20,13 @@ def room(stock: Stock, cutting: Cutting) -> tuple[float, float]:
     return stock.width - 2.0 * cutting.margin, stock.height - 2.0 * cutting.margin
 
 
-def by_grain(part: Part) -> tuple[float, ...]:
-    """The quarter turns, degrees, that the grain of stock and part leave."""
-    if part.stock.grain == "none" or part.grain == "free":
-        return QUARTERS
-    level = part.stock.grain == "along_width"
-    return _ALONG if level == (part.grain == "along") else _ACROSS
+def by_grain(part: Part, only: Sequence[float] | None = None) -> tuple[float, ...]:
+    """The quarter turns, degrees, that the grain of stock and part leave; only: of these, None for all."""
+    turns: tuple[float, ...] = QUARTERS
+    if part.stock.grain != "none" and part.grain != "free":
+        level = part.stock.grain == "along_width"
+        turns = _ALONG if level == (part.grain == "along") else _ACROSS
+    return turns if only is None else tuple(turn for turn in turns if turn in only)
 
 
 def size(part: Part, turn: float) -> tuple[float, float]:
@@ -54,7 +55,7 @@ def allowed(part: Part, cutting: Cutting, only: Sequence[float] | None = None) -
     A part that no quarter turn fits, and that its grain leaves free, may lie at the quarter degree that
     leaves it most room, either way up: a blank is cut in the pieces that fit so.
     """
-    quarters = tuple(turn for turn in by_grain(part) if only is None or turn in only)
+    quarters = by_grain(part, only)
     fitting = tuple(turn for turn, over in excess(part, quarters, cutting).items() if max(over) <= SLACK)
     if fitting or len(quarters) < len(QUARTERS):
         return fitting

@@ -192,11 +192,7 @@ class Tangle:
             floors = range(at.floor, at.floor + 1)
         best = (_FORBIDDEN, at)
         for floor in floors if len(floors) <= 3 else _some(at.floor, len(floors), dice):
-            others = [
-                (there, heavy[other])
-                for other, there in enumerate(self.lies)
-                if there.floor == floor and other != piece
-            ]
+            others = self._others(piece, floor, heavy)
             for way in self.pieces[piece]:
                 found = self._over_floor(way, floor, others)
                 if found is not None and found[0] < best[0]:
@@ -204,13 +200,17 @@ class Tangle:
         if best[0] > 0:
             # Every second node has been looked at: now those between, and those about where it lies.
             for about in (best[1], at):
-                others = [
-                    (there, heavy[other])
-                    for other, there in enumerate(self.lies)
-                    if there.floor == about.floor and other != piece
-                ]
+                others = self._others(piece, about.floor, heavy)
                 best = min(best, self._about(about, others))
         return best
+
+    def _others(self, piece: int, floor: int, heavy: list[int]) -> list[tuple[Lie, int]]:
+        """Where all other pieces of a floor lie, each with its weight."""
+        return [
+            (there, heavy[other])
+            for other, there in enumerate(self.lies)
+            if there.floor == floor and other != piece
+        ]
 
     def _over_floor(self, way: int, floor: int, others: list[tuple[Lie, int]]) -> tuple[int, Lie] | None:
         """The best of every second node of a floor, lowest first, for one way."""
