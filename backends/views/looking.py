@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from ringwright.geometry.part import Vector
 from ringwright.geometry.path import Point
+from ringwright.geometry.wrap.vector import dot
 
 _HALF, _SIXTH = math.sqrt(0.5), math.sqrt(1 / 6)
 
@@ -23,11 +24,7 @@ class Look(NamedTuple):
 
     def at(self, place: Vector) -> Point:
         """Where a place in the aircraft is drawn, mm."""
-        return self.stretch * _along(place, self.right), self.stretch * _along(place, self.up)
-
-
-def _along(place: Vector, way: Vector) -> float:
-    return place[0] * way[0] + place[1] * way[1] + place[2] * way[2]
+        return self.stretch * dot(place, self.right), self.stretch * dot(place, self.up)
 
 
 SIDE = Look("side view, from port", (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))

@@ -13,13 +13,11 @@ from ringwright.backends.views.looking import Look
 from ringwright.geometry.path import Path, Point, line
 from ringwright.geometry.solid.edges import edges_of
 from ringwright.geometry.solid.mesh import Solid
+from ringwright.geometry.solid.rows import along
 
 if TYPE_CHECKING:
-    import numpy as np
+    from ringwright.geometry.solid.rows import Counts, Numbers, Truths
     from shapely import Geometry, STRtree
-
-    Numbers = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
-    Counts = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
 
 BEHIND = 0.05
 """What lies less far behind a face, mm, is on it: edges of parts that are glued there, chords of round walls."""
@@ -68,10 +66,7 @@ def _flat(points: Numbers, look: Look) -> tuple[Numbers, Numbers]:
     """Points on the picture, and how near they are to the eye."""
     import numpy as np
 
-    right, up, eye = (
-        points[:, 0] * way[0] + points[:, 1] * way[1] + points[:, 2] * way[2]
-        for way in (look.right, look.up, look.eye)
-    )
+    right, up, eye = (along(points, way) for way in (look.right, look.up, look.eye))
     return np.stack([right, up], axis=1), eye
 
 
@@ -185,7 +180,7 @@ def _cut_short(pieces: Numbers) -> Numbers:
     return np.stack([start + run * share * step[:, None], start + run * share * (step[:, None] + 1)], axis=1)
 
 
-def _on_rims(pieces: Numbers, tree: STRtree) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+def _on_rims(pieces: Numbers, tree: STRtree) -> Truths:
     """Whether nothing of the model is seen close beside the middle of a piece, on one side or the other."""
     import numpy as np
     import shapely

@@ -10,12 +10,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.solid.mesh import Solid
+from ringwright.geometry.solid.rows import cross, dot, size
 
 if TYPE_CHECKING:
-    import numpy as np
+    from ringwright.geometry.solid.rows import Numbers
     from shapely import STRtree
-
-    Numbers = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
 
 _STEP = 3.0
 """How far apart spots along an edge lie at most, mm."""
@@ -62,7 +61,7 @@ def _body(solid: Solid) -> _Body:
     edges = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
     edges = np.unique(np.sort(edges, axis=1), axis=0)
     start, run = vertices[edges[:, 0]], vertices[edges[:, 1]] - vertices[edges[:, 0]]
-    counts = np.maximum(1, np.ceil(_long(run) / _STEP)).astype(int)
+    counts = np.maximum(1, np.ceil(size(run) / _STEP)).astype(int)
     which = np.repeat(np.arange(len(edges)), counts)
     share = (np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[which]
     spots = np.concatenate([vertices, start[which] + share[:, None] * run[which]])
@@ -97,32 +96,13 @@ def _apart(at: Numbers, corners: Numbers) -> Numbers:
     import numpy as np
 
     a, b, c = (corners[:, k] for k in range(3))
-    normal = _cross(b - a, c - a)
-    long = np.maximum(_long(normal), 1e-12)
+    normal = cross(b - a, c - a)
+    long = np.maximum(size(normal), 1e-12)
     over = np.ones(len(at), dtype=bool)
     nearest = np.full(len(at), np.inf)
     for start, end in ((a, b), (b, c), (c, a)):
         run, to = end - start, at - start
-        over &= _dot(_cross(run, to), normal) >= 0.0
-        share = np.clip(_dot(to, run) / np.maximum(_dot(run, run), 1e-12), 0.0, 1.0)
-        nearest = np.minimum(nearest, _long(to - share[:, None] * run))
-    return np.where(over, np.abs(_dot(at - a, normal)) / long, nearest)
-
-
-def _dot(p: Numbers, q: Numbers) -> Numbers:
-    found: Numbers = p[:, 0] * q[:, 0] + p[:, 1] * q[:, 1] + p[:, 2] * q[:, 2]
-    return found
-
-
-def _cross(p: Numbers, q: Numbers) -> Numbers:
-    import numpy as np
-
-    (px, py, pz), (qx, qy, qz) = p.T, q.T
-    return np.stack([py * qz - pz * qy, pz * qx - px * qz, px * qy - py * qx], axis=1)
-
-
-def _long(p: Numbers) -> Numbers:
-    import numpy as np
-
-    found: Numbers = np.sqrt(_dot(p, p))
-    return found
+        over &= dot(cross(run, to), normal) >= 0.0
+        share = np.clip(dot(to, run) / np.maximum(dot(run, run), 1e-12), 0.0, 1.0)
+        nearest = np.minimum(nearest, size(to - share[:, None] * run))
+    return np.where(over, np.abs(dot(at - a, normal)) / long, nearest)

@@ -6,12 +6,10 @@ import math
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.solid.mesh import Solid
+from ringwright.geometry.solid.rows import cross, dot, size
 
 if TYPE_CHECKING:
-    import numpy as np
-
-    Numbers = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
-    Counts = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
+    from ringwright.geometry.solid.rows import Counts, Numbers, Truths
 
 CREASE = math.radians(25.0)
 """Two faces that turn by more are drawn with the edge between them."""
@@ -25,7 +23,7 @@ class Edges(NamedTuple):
     ends: Counts
     faces: Counts
     normals: Numbers
-    creased: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    creased: Truths
 
 
 def edges_of(solid: Solid) -> Edges:
@@ -43,8 +41,7 @@ def edges_of(solid: Solid) -> Edges:
     one, other = order[0::2], order[1::2]
     ends = np.stack([low[one], high[one]], axis=1)
     faces = np.stack([face[one], face[other]], axis=1)
-    a, b = normals[faces[:, 0]], normals[faces[:, 1]]
-    cosines = a[:, 0] * b[:, 0] + a[:, 1] * b[:, 1] + a[:, 2] * b[:, 2]
+    cosines = dot(normals[faces[:, 0]], normals[faces[:, 1]])
     return Edges(ends, faces, normals, cosines < math.cos(CREASE))
 
 
@@ -53,7 +50,5 @@ def normals_of(points: Numbers, triangles: Counts) -> Numbers:
     import numpy as np
 
     a, b, c = (points[triangles[:, k]] for k in range(3))
-    (ux, uy, uz), (vx, vy, vz) = (b - a).T, (c - a).T
-    crossed = np.stack([uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx], axis=1)
-    long = np.sqrt(crossed[:, 0] ** 2 + crossed[:, 1] ** 2 + crossed[:, 2] ** 2)
-    return np.asarray(crossed / np.maximum(long, 1e-300)[:, None])
+    crossed = cross(b - a, c - a)
+    return np.asarray(crossed / np.maximum(size(crossed), 1e-300)[:, None])

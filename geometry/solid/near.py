@@ -6,21 +6,20 @@ their faces; what is left is looked at more closely.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.part import Flat, Part, Placement, Rolled, Vector
 from ringwright.geometry.path import bounds
 from ringwright.geometry.place import about_axis, in_space
+from ringwright.geometry.solid import rows
 from ringwright.geometry.solid.lay import Lay, Patch
 from ringwright.geometry.solid.mesh import places_of
 from ringwright.geometry.wrap.vector import cross, plus, times
 
 if TYPE_CHECKING:
-    import numpy as np
-
-    Numbers = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
-    Counts = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
+    from ringwright.geometry.solid.rows import Numbers, Truths
 
 _AT_ONCE = 20_000
 _LEAST = 1e-3
@@ -57,7 +56,7 @@ def _box(part: Part, place: Placement) -> tuple[Vector, Vector]:
         points, room = [*corners, *(plus(corner, back) for corner in corners)], 0.0
     elif isinstance(place, Rolled):
         points = [
-            about_axis(place, along, radius, turn * 0.7853981633974483)
+            about_axis(place, along, radius, turn * math.pi / 4)
             for along, radius in ((0.0, place.start_radius), (place.length, place.end_radius))
             for turn in range(8)
         ]
@@ -152,26 +151,19 @@ def _axes(corners: Numbers) -> Numbers:
     ways = [(b - a, c - a), (b - a, d - a + e - b), (c - b, e - b + f - c), (a - c, d - a + f - c)]
     found = []
     for p, q in ways:
-        (px, py, pz), (qx, qy, qz) = p.T, q.T
-        normal = np.stack([py * qz - pz * qy, pz * qx - px * qz, px * qy - py * qx], axis=1)
-        long = np.sqrt(normal[:, 0] ** 2 + normal[:, 1] ** 2 + normal[:, 2] ** 2)
-        found.append(normal / np.maximum(long, 1e-12)[:, None])
+        normal = rows.cross(p, q)
+        found.append(normal / np.maximum(rows.size(normal), 1e-12)[:, None])
     return np.stack(found, axis=1)
 
 
-def _meet(
-    ours: Numbers, theirs: Numbers, axes: Numbers, least: Numbers
-) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+def _meet(ours: Numbers, theirs: Numbers, axes: Numbers, least: Numbers) -> Truths:
     """Whether prisms lie in others by more than `least` along each of some axes of one of them."""
     import numpy as np
 
     meet = np.ones(len(ours), dtype=bool)
     for k in range(axes.shape[1]):
         axis = axes[:, k, None, :]
-        p, q = (
-            (each[:, :, 0] * axis[:, :, 0] + each[:, :, 1] * axis[:, :, 1] + each[:, :, 2] * axis[:, :, 2])
-            for each in (ours, theirs)
-        )
+        p, q = rows.dot(ours, axis), rows.dot(theirs, axis)
         shared = np.minimum(p.max(axis=1), q.max(axis=1)) - np.maximum(p.min(axis=1), q.min(axis=1))
         flat = (axes[:, k, 0] == 0) & (axes[:, k, 1] == 0) & (axes[:, k, 2] == 0)
         meet &= (shared > least) | flat

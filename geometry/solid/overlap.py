@@ -18,15 +18,13 @@ from ringwright.geometry.recall import known
 from ringwright.geometry.solid.lay import Lay, Patch, lay_of
 from ringwright.geometry.solid.mesh import solid_at
 from ringwright.geometry.solid.near import Body, bodies_of, near_pairs, touching
+from ringwright.geometry.solid.rows import along
 from ringwright.geometry.solid.slab import Slab, bevelled_region, slabs_of
 from ringwright.geometry.wrap.vector import cross, dot, minus, plus, times
 
 if TYPE_CHECKING:
-    import numpy as np
+    from ringwright.geometry.solid.rows import Counts, Numbers
     from shapely import Geometry
-
-    Numbers = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
-    Counts = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
 
 TOLERANCE = 0.5
 """Parts may lie in one another by so much, mm: what foam, a knife and glue give. Our choice."""
@@ -272,7 +270,7 @@ def _section(guest: _Met, patch: Patch, depth: float, around: Box) -> Geometry |
     u, v = minus(b, a), minus(c, a)
     normal = cross(u, v)
     off = guest.points - np.array(a)
-    height = off[:, 0] * normal[0] + off[:, 1] * normal[1] + off[:, 2] * normal[2]
+    height = along(off, normal)
     above = height >= 0
     mixed = guest.triangles[above[guest.triangles].any(axis=1) & ~above[guest.triangles].all(axis=1)]
     if not len(mixed):
@@ -310,7 +308,7 @@ def _crossed(
     at = off[low] + share * (off[high] - off[low])
     u, v = ways
     uu, uv, vv = dot(u, u), dot(u, v), dot(v, v)
-    au, av = (at[:, 0] * way[0] + at[:, 1] * way[1] + at[:, 2] * way[2] for way in (u, v))
+    au, av = (along(at, way) for way in (u, v))
     whole = uu * vv - uv * uv
     b, c = (au * vv - av * uv) / whole, (av * uu - au * uv) / whole
     (ax, ay), (bx, by), (cx, cy) = patch.flat
