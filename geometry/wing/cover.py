@@ -4,7 +4,6 @@ Drawn inside up, out from the root up the drawing. Rims lie in the planes in whi
 two panels, or of both halves, meet edge to edge.
 """
 
-import math
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
@@ -13,7 +12,7 @@ from ringwright.geometry.curve import thinned
 from ringwright.geometry.part import Vector
 from ringwright.geometry.path import Point, on_way
 from ringwright.geometry.remember import remembered
-from ringwright.geometry.wing.planform import LEVEL, Mount, Panel, Slice, in_frame, sliced
+from ringwright.geometry.wing.planform import LEVEL, Mount, Panel, Slice, in_frame, outwards, sliced, upwards
 from ringwright.geometry.wing.profile import at_chord
 from ringwright.geometry.wrap.bend import Bends, bends
 from ringwright.geometry.wrap.former import Plane
@@ -53,7 +52,7 @@ def part_of(around: Sequence[Point], side: str) -> Sequence[Point]:
 def cover(panel: Panel, side: str, thickness: float, neutral: float) -> Cover:
     """The skin of a panel on one side, or all round it. GeometryErrors of wrap/."""
     ends = [sliced(panel, 0.0), sliced(panel, panel.long)]
-    out = _out(panel)
+    out = outwards(panel.rise)
     sections = [
         along([in_frame(end.flat, at) for at in part_of(_points(end), side)], plane=out) for end in ends
     ]
@@ -62,8 +61,8 @@ def cover(panel: Panel, side: str, thickness: float, neutral: float) -> Cover:
     threads = _needed(strip.surface.space, panel)
     if max(abs(panel.rise - panel.lean_in), abs(panel.rise - panel.lean_out)) > LEVEL:
         planes = (
-            (ends[0].flat.origin, _normal(panel.lean_in)),
-            (ends[1].flat.origin, _normal(panel.lean_out)),
+            (ends[0].flat.origin, outwards(panel.lean_in)),
+            (ends[1].flat.origin, outwards(panel.lean_out)),
         )
         threads = _in_order(threads, [_trimmed(thread, planes) for thread in threads])
     surface = unrolled(threads)
@@ -88,7 +87,7 @@ def _needed(threads: Sequence[Thread], panel: Panel) -> list[Thread]:
     """The threads that keep both rims within 0.002 mm: where a section is nearly flat, few; round its nose so many that
     no bend is taken for a corner.
     """
-    up = (0.0, 0.0 - math.sin(panel.rise), math.cos(panel.rise))
+    up = upwards(panel.rise)
     kept: set[int] = set()
     for row in (0, -1):
         points = [(thread[row][0], dot(thread[row], up)) for thread in threads]
@@ -99,14 +98,6 @@ def _needed(threads: Sequence[Thread], panel: Panel) -> list[Thread]:
 def _points(end: Slice) -> Sequence[Point]:
     assert end.station.profile is not None
     return at_chord(end.station.profile, end.station.chord)
-
-
-def _out(panel: Panel) -> Vector:
-    return 0.0, math.cos(panel.rise), math.sin(panel.rise)
-
-
-def _normal(lean: float) -> Vector:
-    return 0.0, math.cos(lean), math.sin(lean)
 
 
 def _trimmed(thread: Sequence[Vector], planes: tuple[Plane, Plane]) -> tuple[Vector, Vector]:
@@ -142,14 +133,14 @@ def mounted(surface: Surface, mount: Mount) -> Surface:
 def across_plane(panel: Panel, distance: float) -> Plane:
     """The plane of a rib at a distance along a panel, in the surface's frame."""
     here = sliced(panel, distance)
-    return here.flat.origin, _out(panel)
+    return here.flat.origin, outwards(panel.rise)
 
 
 def along_plane(panel: Panel, start: float, end: float) -> Plane:
     """The plane, square to the panel, through two places along the chord at its two ends, mm."""
     a = in_frame(sliced(panel, 0.0).flat, (start, 0.0))
     b = in_frame(sliced(panel, panel.long).flat, (end, 0.0))
-    up = (0.0, 0.0 - math.sin(panel.rise), math.cos(panel.rise))
+    up = upwards(panel.rise)
     return a, unit(cross(up, minus(b, a)))
 
 

@@ -13,10 +13,22 @@ from typing import NamedTuple
 from ringwright.geometry.numbers import total
 from ringwright.geometry.part import Flat, Vector
 from ringwright.geometry.path import Point
+from ringwright.geometry.place import in_space
 from ringwright.geometry.wing.profile import Profile, blended
+from ringwright.geometry.wrap.vector import cross, plus, times
 
 LEVEL = 1e-7
 """Angles nearer than this are one, rad."""
+
+
+def upwards(lean: float) -> Vector:
+    """The way up in a plane that leans so from upright, rad: square to a panel where it leans by its rise."""
+    return 0.0, 0.0 - math.sin(lean), math.cos(lean)
+
+
+def outwards(lean: float) -> Vector:
+    """The way out of such a plane: along a panel's own line where it leans by its rise."""
+    return 0.0, math.cos(lean), math.sin(lean)
 
 
 class Station(NamedTuple):
@@ -64,8 +76,7 @@ class Mount(NamedTuple):
 
     def at(self, place: Vector) -> Vector:
         """Place in the aircraft of a place in the surface's frame."""
-        ox, oy, oz = self.way(place)
-        return self.origin[0] + ox, self.origin[1] + oy, self.origin[2] + oz
+        return plus(self.origin, self.way(place))
 
     def way(self, along: Vector) -> Vector:
         """Direction in the aircraft of a direction in the surface's frame."""
@@ -174,7 +185,7 @@ def sliced(panel: Panel, along: float, lean: float | None = None) -> Slice:
     """A panel cut at a distance along its line, mm, by a plane that leans so (square to the panel where None)."""
     here = station_at(panel, along)
     tilt = panel.rise if lean is None else lean
-    up = (0.0, 0.0 - math.sin(tilt), math.cos(tilt))
+    up = upwards(tilt)
     cos, sin = math.cos(here.twist), math.sin(here.twist)
     u = (cos, 0.0 - sin * up[1], 0.0 - sin * up[2])
     v = (sin, cos * up[1], cos * up[2])
@@ -185,13 +196,7 @@ def sliced(panel: Panel, along: float, lean: float | None = None) -> Slice:
 
 def in_frame(flat: Flat, point: Point, off: float = 0.0) -> Vector:
     """Place in the surface's frame of a point of a drawing; off: mm along u × v from the drawing's plane."""
-    (ux, uy, uz), (vx, vy, vz) = flat.u, flat.v
-    x, y = point
-    return (
-        flat.origin[0] + x * ux + y * vx + off * (uy * vz - uz * vy),
-        flat.origin[1] + x * uy + y * vy + off * (uz * vx - ux * vz),
-        flat.origin[2] + x * uz + y * vz + off * (ux * vy - uy * vx),
-    )
+    return plus(in_space(flat, point), times(cross(flat.u, flat.v), off))
 
 
 def mounted(mount: Mount, flat: Flat, off: float = 0.0) -> Flat:

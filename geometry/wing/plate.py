@@ -1,13 +1,12 @@
 """Flat surfaces: a sheet cut to its planform, drawn as one looks at its upper side, x aft and y out along the sheet."""
 
-import math
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
 from ringwright.geometry.part import Flat
 from ringwright.geometry.path import Path, Point
-from ringwright.geometry.wing.planform import Panel
+from ringwright.geometry.wing.planform import Panel, outwards
 from ringwright.geometry.wing.rib import outline_of
 
 
@@ -61,11 +60,10 @@ def plate(run: Sequence[Panel]) -> Plate:
         back = panel.outer.back - first.inner.back
         leading.append((back, along))
         trailing.append((back + panel.outer.chord, along))
-    rise = first.rise
     flat = Flat(
         (first.inner.back, first.inner.y, first.inner.up),
         (1.0, 0.0, 0.0),
-        (0.0, math.cos(rise), math.sin(rise)),
+        outwards(first.rise),
     )
     return Plate(tuple(leading), tuple(trailing), flat)
 

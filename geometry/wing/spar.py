@@ -9,9 +9,9 @@ from typing import NamedTuple
 
 from ringwright.geometry.part import Flat, Vector
 from ringwright.geometry.path import Path, Point
-from ringwright.geometry.wing.planform import Panel, Slice, in_frame, sliced
+from ringwright.geometry.wing.planform import Panel, Slice, in_frame, sliced, upwards
 from ringwright.geometry.wing.rib import outline_of
-from ringwright.geometry.wrap.vector import cross, dot, minus, unit
+from ringwright.geometry.wrap.vector import between, cross, dot, minus, times, unit
 
 
 class Bar(NamedTuple):
@@ -32,13 +32,7 @@ class Bar(NamedTuple):
 
     def along(self, distance: float) -> tuple[float, float, float]:
         """(along the chord, lowest, highest) at a distance along the panel, mm, in the section there."""
-        share = distance / self.panel.long
-        a, b = self.start, self.end
-        return (
-            a[0] + share * (b[0] - a[0]),
-            a[1] + share * (b[1] - a[1]),
-            a[2] + share * (b[2] - a[2]),
-        )
+        return between(self.start, self.end, distance / self.panel.long)
 
 
 def slot_width(thickness: float, slant: float, rib: float, fit: float) -> float:
@@ -65,7 +59,7 @@ def standing(bar: Bar, notches: Sequence[tuple[float, float, float]] = (), upper
     ends = [(sliced(panel, 0.0), bar.start), (sliced(panel, panel.long), bar.end)]
     middle = [_spot(cut, at[0], (at[1] + at[2]) / 2) for cut, at in ends]
     u = unit(minus(middle[1], middle[0]))
-    aft = unit(cross(u, (0.0, 0.0 - math.sin(panel.rise), math.cos(panel.rise))))
+    aft = unit(cross(u, upwards(panel.rise)))
     v = unit(cross(aft, u))
     flat = Flat(middle[0], u, v)
     lengthen = 1 / math.cos(bar.slant)
@@ -113,7 +107,7 @@ def lying(panel: Panel, start: tuple[Point, Point], end: tuple[Point, Point]) ->
     front_out, rear_out = (in_frame(b.flat, at) for at in end)
     u = unit(minus(rear_in, front_in))
     line = minus(front_out, front_in)
-    v = unit(minus(line, (u[0] * dot(line, u), u[1] * dot(line, u), u[2] * dot(line, u))))
+    v = unit(minus(line, times(u, dot(line, u))))
     flat = Flat(front_in, u, v)
     (front, rear), (front_far, rear_far) = (
         [(dot(minus(at, front_in), u), dot(minus(at, front_in), v)) for at in pair]

@@ -82,12 +82,9 @@ def spot_on(surface: Surface, row: int, at: Vector, near: float = _NEAR) -> Spot
         if apart > near or (best is not None and apart >= best[0] - 1e-9):
             continue
         here, into = (on_way(surface.flat[k][r], surface.flat[k + 1][r], share) for r in (row, other))
-        (x0, y0), (x1, y1) = surface.flat[k][row], surface.flat[k + 1][row]
-        long = math.hypot(x1 - x0, y1 - y0)
-        if long > 1e-9 and math.dist(here, into) > 1e-9:
-            ux, uy = (y1 - y0) / long, (x0 - x1) / long
-            way = 1.0 if (into[0] - here[0]) * ux + (into[1] - here[1]) * uy >= 0 else -1.0
-            best = apart, Spot(here, (way * ux, way * uy))
+        edge = surface.flat[k][row], surface.flat[k + 1][row]
+        if math.dist(*edge) > 1e-9 and math.dist(here, into) > 1e-9:
+            best = apart, _spot(edge, here, into)
     return None if best is None else best[1]
 
 
@@ -101,12 +98,16 @@ def seam_spot(surface: Surface, is_last: bool, share: float) -> Spot:
     row = next(k for k in range(len(edge) - 1) if wanted <= walked[k + 1] or k == len(edge) - 2)
     within = (wanted - walked[row]) / (walked[row + 1] - walked[row])
     at = on_way(edge[row], edge[row + 1], within)
-    (x0, y0), (x1, y1) = edge[row], edge[row + 1]
-    long = math.dist(edge[row], edge[row + 1])
-    across = (y1 - y0) / long, (x0 - x1) / long
-    into = on_way(near[row], near[row + 1], within)
-    way = 1.0 if (into[0] - at[0]) * across[0] + (into[1] - at[1]) * across[1] >= 0 else -1.0
-    return Spot(at, (way * across[0], way * across[1]))
+    return _spot((edge[row], edge[row + 1]), at, on_way(near[row], near[row + 1], within))
+
+
+def _spot(edge: tuple[Point, Point], at: Point, into: Point) -> Spot:
+    """A place on a straight edge; into: a place further in, which says on which side of it the sheet is."""
+    (x0, y0), (x1, y1) = edge
+    long = math.dist(*edge)
+    ux, uy = (y1 - y0) / long, (x0 - x1) / long
+    way = 1.0 if (into[0] - at[0]) * ux + (into[1] - at[1]) * uy >= 0 else -1.0
+    return Spot(at, (way * ux, way * uy))
 
 
 def on_edge(surface: Surface, row: int, spot: Spot) -> bool:
