@@ -14,7 +14,6 @@ from ringwright.geometry.wing.spar import Bar, Standing, lying, slot_width, stan
 from ringwright.geometry.within import level_crossings
 from ringwright.lang.design.making import Refusal, blaming
 from ringwright.lang.kinds import joiners
-from ringwright.lang.kinds.lifting import of_kind
 from ringwright.lang.kinds.rib_places import is_twisted
 from ringwright.lang.kinds.surface import Piece, behind_edge, fit_of, flat_part, stock_named
 
@@ -48,7 +47,7 @@ class Laid(NamedTuple):
 
 def edge_width(maker: "Maker", component: "Component", seat: str) -> float:
     """Return how much of the section edge stock takes, at the front or at the rear; 0 where there is none."""
-    for child in of_kind(maker.tree, component, "spar"):
+    for child in maker.children(component, "spar"):
         if maker.word(child, "seat") == seat:
             stock = stock_named(maker, child, "stock")
             if maker.has(child, "width"):

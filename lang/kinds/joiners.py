@@ -51,11 +51,8 @@ def joint_of(maker: "Maker", of: Lifted, child: "Component") -> Joint:
     first = of.panels[0]
     if not isinstance(named, Reference):
         return Joint(None, first, 2 * first.rise, 0.0)
-    number = 1 + [
-        name
-        for name in of.component.children
-        if maker.tree.components[f"{of.component.id}.{name}"].kind.name == "section"
-    ].index(maker.tree.components[named.id].name)
+    sections = [section.id for section in maker.children(of.component, "section")]
+    number = 1 + sections.index(named.id)
     inner, outer = of.panels[number - 1], of.panels[number]
     return Joint(inner, outer, outer.rise - inner.rise, outer.inner.y)
 

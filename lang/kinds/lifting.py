@@ -186,7 +186,7 @@ def planform(elaboration: "Elaboration", component: "Component", half: Term, mee
 
     meets: it has dihedral. What a section leaves out lies on the straight line between its neighbours that say it.
     """
-    sections = of_kind(elaboration.tree, component, "section")
+    sections = [child for child in elaboration.children(component) if child.kind.name == "section"]
     root, tip, back = (elaboration.unknown(component, name) for name in ("root", "tip", "tip_back"))
     up: Term = elaboration.unknown(component, "tip_up") if meets else NOUGHT
     if "tip" not in component.properties:
@@ -350,9 +350,3 @@ def wing_of(tree: "Tree", component: "Component", given: object) -> "Component |
         return tree.components[given.id]
     wings = [other for other in tree.components.values() if other.kind.name == "wing"]
     return wings[0] if len(wings) == 1 and "wing" not in component.properties else None
-
-
-def of_kind(tree: "Tree", component: "Component", kind: str) -> tuple["Component", ...]:
-    """Return the components of a kind that stand in one, in the order of the text."""
-    found = (tree.components[f"{component.id}.{name}"] for name in component.children)
-    return tuple(child for child in found if child.kind.name == kind)

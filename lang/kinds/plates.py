@@ -12,7 +12,6 @@ from ringwright.geometry.wing.planform import mounted, straight
 from ringwright.geometry.wing.plate import Plate, outline, plate, run_on
 from ringwright.lang.design.making import Refusal, blaming
 from ringwright.lang.kinds import controls, joiners, openings
-from ringwright.lang.kinds.lifting import of_kind
 from ringwright.lang.kinds.surface import Lifted, Piece, degrees, flat_part, handed
 
 if TYPE_CHECKING:
@@ -52,7 +51,7 @@ def parts(maker: "Maker", of: Lifted) -> Iterator[Part]:
     """Yield the sheets, the control surfaces cut off them, and the joiners. Raises GeometryError."""
     component = of.component
     stock = maker.stock(component)
-    for child in of_kind(maker.tree, component, "spar"):
+    for child in maker.children(component, "spar"):
         raise Refusal(
             "without-section",
             f"spar '{child.name}' has nothing to sit in: '{component.id}' is a flat plate",
@@ -60,11 +59,11 @@ def parts(maker: "Maker", of: Lifted) -> Iterator[Part]:
         )
     made = sheets(maker, of)
     cut: dict[int, list[controls.Hinged]] = {}
-    for child in of_kind(maker.tree, component, "control"):
+    for child in maker.children(component, "control"):
         with blaming(child.span):
             hinged = controls.of_plate(maker, of, child, made)
         cut.setdefault(hinged.sheet, []).append(hinged)
-    braces = [joiners.of_plate(maker, of, child, made) for child in of_kind(maker.tree, component, "joiner")]
+    braces = [joiners.of_plate(maker, of, child, made) for child in maker.children(component, "joiner")]
     for sheet in made:
         slots = [
             (brace.component, slot)

@@ -13,7 +13,6 @@ from ringwright.geometry.wing.profile import at_chord
 from ringwright.geometry.wing.rib import Body, Notch, body, common, cut
 from ringwright.lang.design.making import Refusal, blaming
 from ringwright.lang.kinds import bars, controls, covered, joiners
-from ringwright.lang.kinds.lifting import of_kind
 from ringwright.lang.kinds.rib_places import Rib, is_twisted, ribs_of
 from ringwright.lang.kinds.surface import (
     Lifted,
@@ -97,18 +96,18 @@ class Frame(NamedTuple):
 def parts(maker: "Maker", of: Lifted) -> Iterator[Part]:
     """Yield ribs, bars, joiners, control surfaces and skins. Raises GeometryError."""
     component = of.component
-    for child in (c for kind in ("hole", "holes", "slot") for c in of_kind(maker.tree, component, kind)):
+    for child in maker.children(component, "hole", "holes", "slot"):
         message = f"{child.kind.name} '{child.name}' is cut into a plate, and '{component.id}' is none"
         raise Refusal("hole-form", message, child.span)
     sides, skin = covered.sides(maker, of)
-    moving = tuple(_moving(maker, of, child) for child in of_kind(maker.tree, component, "control"))
+    moving = tuple(_moving(maker, of, child) for child in maker.children(component, "control"))
     frame = Frame(
         maker, of, maker.stock(component), sides, 0.0 if skin is None else skin.thickness,
         bars.edge_width(maker, component, "front"), bars.edge_width(maker, component, "rear"), moving,
     )  # fmt: skip
     ribs = ribs_of(maker, of)
-    laid = [bars.laid(frame, child) for child in of_kind(maker.tree, component, "spar")]
-    braces = [bars.brace(frame, child) for child in of_kind(maker.tree, component, "joiner")]
+    laid = [bars.laid(frame, child) for child in maker.children(component, "spar")]
+    braces = [bars.brace(frame, child) for child in maker.children(component, "joiner")]
     for count, rib in enumerate(ribs, 1):
         name = f"rib.{count:0{len(str(len(ribs)))}d}" if len(ribs) > 9 else f"rib.{count}"
         yield from handed(maker, of, _rib(frame, rib, name, laid, braces))

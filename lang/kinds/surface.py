@@ -15,7 +15,6 @@ from ringwright.lang.design.hands import hands_of, in_hands
 from ringwright.lang.design.making import Refusal, Unsettled, blaming
 from ringwright.lang.kinds import slot
 from ringwright.lang.kinds.former import grain_of
-from ringwright.lang.kinds.lifting import of_kind
 from ringwright.lang.units import NUMBER
 from ringwright.lang.values.value import Amount, Reference, ShapeOf
 
@@ -91,7 +90,7 @@ def _lifted(maker: "Maker", component: "Component") -> Lifted:
             ' aerofoil = aerofoil("2412")',
         )
     stations = [Station("root", 0.0, maker.number(component, "root"), 0.0, 0.0, 0.0, own)]
-    for section in of_kind(maker.tree, component, "section"):
+    for section in maker.children(component, "section"):
         other = None if plate else aerofoil(maker, section)
         up = maker.number(section, "up") if twofold else 0.0
         y, chord, back, out = (maker.number(section, name) for name in ("at", "chord", "back", "washout"))
