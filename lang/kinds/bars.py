@@ -15,7 +15,7 @@ from ringwright.geometry.within import level_crossings
 from ringwright.lang.design.making import Refusal, blaming
 from ringwright.lang.kinds import joiners
 from ringwright.lang.kinds.rib_places import is_twisted
-from ringwright.lang.kinds.surface import Piece, behind_edge, fit_of, flat_part, stock_named
+from ringwright.lang.kinds.surface import Piece, behind_edge, fit_of, flat_part
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -34,7 +34,7 @@ below a joiner. Our choices."""
 
 
 class Laid(NamedTuple):
-    """A spar. width, depth: mm; depth None for all that there is. bars: one for each panel, by its number from 0."""
+    """A spar. width, depth: mm; depth None for all that there is. bars: one for each panel, root first."""
 
     component: "Component"
     seat: str
@@ -42,14 +42,13 @@ class Laid(NamedTuple):
     width: float
     depth: float | None
     fit: float
-    bars: tuple[tuple[int, Bar], ...]
+    bars: tuple[Bar, ...]
 
 
 def edge_width(maker: "Maker", component: "Component", seat: str) -> float:
     """Return how much of the section edge stock takes, at the front or at the rear; 0 where there is none."""
     for child in maker.children(component, "spar"):
         if maker.word(child, "seat") == seat:
-            stock = stock_named(maker, child, "stock")
             if maker.has(child, "width"):
                 return maker.number(child, "width")
             if seat == "rear":
@@ -58,7 +57,7 @@ def edge_width(maker: "Maker", component: "Component", seat: str) -> float:
                     f"'{child.name}' at the rear needs its width: width = 20 mm",
                     child.span,
                 )
-            return 0.0 if stock is None else stock.thickness
+            return maker.stock(child).thickness
     return 0.0
 
 
@@ -66,7 +65,7 @@ def laid(frame: "Frame", child: "Component") -> Laid:
     """Return where a spar runs. Raises GeometryError."""
     maker = frame.maker
     seat = maker.word(child, "seat")
-    stock = stock_named(maker, child, "stock") or frame.stock
+    stock = maker.stock(child)
     width = maker.number(child, "width") if maker.has(child, "width") else stock.thickness
     depth = maker.number(child, "depth") if maker.has(child, "depth") else None
     if depth is None and seat in ("upper", "lower", "middle"):
@@ -86,10 +85,10 @@ def laid(frame: "Frame", child: "Component") -> Laid:
         )
     one = Laid(child, seat, stock, width, depth, fit_of(maker, child, stock), ())
     made = []
-    for number, panel in enumerate(frame.of.panels):
+    for panel in frame.of.panels:
         with blaming(child.span):
             ends = [_at_end(frame, one, panel, along) for along in (0.0, panel.long)]
-        made.append((number, _within(frame, one, Bar(panel, ends[0], ends[1]))))
+        made.append(_within(frame, one, Bar(panel, ends[0], ends[1])))
     return one._replace(bars=tuple(made))
 
 
@@ -185,7 +184,7 @@ def notch(frame: "Frame", one: Laid, bar: Bar, along: float, inside: Body, name:
 def parts(frame: "Frame", one: Laid, ribs: "Sequence[Rib]") -> Iterator[Part]:
     """Yield the pieces of a spar, one for each panel."""
     many = len(one.bars) > 1
-    for number, bar in one.bars:
+    for number, bar in enumerate(one.bars):
         name = one.component.name + (f".{number + 1}" if many else "")
         if one.seat == "rear":
             yield from _rear(frame, one, bar, name)
@@ -328,7 +327,7 @@ def brace(frame: "Frame", child: "Component") -> joiners.InRibs:
     """Return where a joiner runs in a built-up surface. Raises GeometryError."""
     maker, of = frame.maker, frame.of
     joint = joiners.joint_of(maker, of, child)
-    stock = stock_named(maker, child, "stock") or frame.stock
+    stock = maker.stock(child)
     into = maker.number(child, "reach")
     wide = stock.thickness + fit_of(maker, child, stock)
     x = joint.outer.inner.back + behind_edge(maker, child, "at", joint.outer.inner.chord)
@@ -380,9 +379,7 @@ def _reaches(joint: joiners.Joint, into: float) -> list[tuple[Panel, float]]:
     return found
 
 
-def brace_notch(
-    frame: "Frame", one: joiners.InRibs, number: int, along: float, inside: Body, name: str
-) -> Notch | None:
+def brace_notch(frame: "Frame", one: joiners.InRibs, number: int, along: float) -> Notch | None:
     """Return the slot of a joiner in a rib; None where it does not reach that."""
     panel = frame.of.panels[number]
     outer, inner = panel is one.joint.outer, panel is one.joint.inner

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Bevel, Centre, Edge, Flat, Mark, Part, Stock
+from ringwright.geometry.part import Bevel, Centre, Edge, Flat, Mark, Part
 from ringwright.geometry.path import Point, length, line
 from ringwright.geometry.wing.planform import mounted
 from ringwright.geometry.wing.plate import Plate, Strip, behind, x_at
@@ -132,9 +132,7 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
                 *((x, -y) for x, y in behind_it[1:]),
                 (hinge[1][0], -hinge[1][1]),
             ]
-    return Hinged(
-        child, sheet.number, tuple(corners), tuple(strips), joined, hinge, start, lengthen
-    )  # fmt: skip
+    return Hinged(child, sheet.number, tuple(corners), tuple(strips), joined, hinge, start, lengthen)
 
 
 def _past(strip: Strip, inner: float, outer: float) -> Strip:
@@ -162,10 +160,10 @@ def rear(of: Plate, first: float, last: float) -> list[Point]:
     return [(of.chord_at(first)[1], first), *between, (of.chord_at(last)[1], last)]
 
 
-def part(maker: "Maker", of: Lifted, middle: Flat, hinged: Hinged, outer: Stock | None = None) -> Part:
+def part(maker: "Maker", of: Lifted, middle: Flat, hinged: Hinged) -> Part:
     """Return a control surface as a part. middle: of its sheet, in the surface's frame."""
     child = hinged.component
-    stock = stock_named(maker, child, "stock") or outer or maker.stock(of.component)
+    stock = stock_named(maker, child, "stock") or maker.stock(of.component)
     drawn = outline_of(hinged.corners)
     bevel = maker.number(child, "bevel")
     wide = stock.thickness * math.tan(bevel)

@@ -17,7 +17,6 @@ from ringwright.lang.kinds.surface import (
     degrees,
     fit_of,
     flat_part,
-    stock_named,
 )
 from ringwright.lang.values.value import Reference
 
@@ -57,14 +56,10 @@ def joint_of(maker: "Maker", of: Lifted, child: "Component") -> Joint:
     return Joint(inner, outer, outer.rise - inner.rise, outer.inner.y)
 
 
-def _stock(maker: "Maker", child: "Component") -> Stock:
-    return stock_named(maker, child, "stock") or maker.stock(child)
-
-
 def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[Sheet]") -> Brace:
     """Return a joiner that stands in slots of two plates, flush with their upper faces. Raises GeometryError."""
     joint = joint_of(maker, of, child)
-    stock, sheet_stock = _stock(maker, child), maker.stock(of.component)
+    stock, sheet_stock = maker.stock(child), maker.stock(of.component)
     into = maker.number(child, "reach")
     depth = maker.number(child, "depth") if maker.has(child, "depth") else 3 * sheet_stock.thickness
     place = behind_edge(maker, child, "at", joint.outer.inner.chord)
@@ -92,7 +87,7 @@ def of_plate(maker: "Maker", of: Lifted, child: "Component", made: "Sequence[She
             if sheet.across and end > 0.0:
                 slots.append((sheet.number, canonical(closed([(fore, -out) for fore, out in corners]))))
     top = sheet_stock.thickness / 2
-    part = _part(maker, of, child, joint, stock, (x, top - depth / 2), (into, into), depth)
+    part = _part(maker, of, child, joint, stock, (x, top - depth / 2), into, depth)
     return Brace(child, part, tuple(slots), joint.inner is None)
 
 
@@ -103,11 +98,14 @@ def _part(
     joint: Joint,
     stock: Stock,
     at: tuple[float, float],
-    reaches: tuple[float, float],
+    into: float,
     depth: float,
 ) -> Part:
-    """Return the piece. at: X of its middle in the surface's frame, and its middle's height over the leading edge's line."""
-    drawn = angled(reaches, joint.angle, depth)
+    """Return the piece. at: X of its middle in the surface's frame, and its middle's height over the leading edge's line.
+
+    into: how far it goes into either panel, mm.
+    """
+    drawn = angled((into, into), joint.angle, depth)
     rise = joint.inner.rise if joint.inner is not None else -joint.outer.rise
     u = (0.0, math.cos(rise), math.sin(rise))
     v = (0.0, 0.0 - math.sin(rise), math.cos(rise))
@@ -131,7 +129,7 @@ def _part(
 
 class InRibs(NamedTuple):
     """A joiner in a built-up wing. x: of its middle in the surface's frame; wide: of its slots, mm; low, high: heights over
-    the leading edge's line; reaches: how far out from the joint it goes into the inner and the outer panel.
+    the leading edge's line; into: how far it goes into either panel.
     """
 
     component: "Component"
@@ -154,7 +152,7 @@ def part_in_ribs(maker: "Maker", of: Lifted, one: InRibs) -> Brace:
         one.joint,
         one.stock,
         (one.x, middle),
-        (one.into, one.into),
+        one.into,
         one.high - one.low,
     )
     return Brace(one.component, part, (), one.joint.inner is None)

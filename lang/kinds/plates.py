@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry import outline as shapes
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Bevel, Edge, Flat, Mark, Part, Stock
+from ringwright.geometry.part import Bevel, Edge, Mark, Part, Stock
 from ringwright.geometry.path import Path, Point, canonical, closed, length, line
 from ringwright.geometry.wing.planform import mounted, straight
 from ringwright.geometry.wing.plate import Plate, outline, plate, run_on
+from ringwright.geometry.within import level_crossings
 from ringwright.lang.design.making import Refusal, blaming
 from ringwright.lang.kinds import controls, joiners, openings
 from ringwright.lang.kinds.surface import Lifted, Piece, degrees, flat_part, handed
@@ -124,12 +125,7 @@ def _sheet(
         str(sheet.number + 1) if numbered else "", opened.outline, opened.holes, (),
         _marks(sheet, drawn), opened.centres, tuple(notes), tuple(edges), tuple(bevels),
     )  # fmt: skip
-    return flat_part(of, piece, stock, on_top(of, sheet.plate.flat, stock))
-
-
-def on_top(of: Lifted, middle: Flat, stock: Stock) -> Flat:
-    """Return where the drawn face of a sheet lies whose middle is given in the surface's frame."""
-    return mounted(of.mount, middle, stock.thickness / 2)
+    return flat_part(of, piece, stock, mounted(of.mount, sheet.plate.flat, stock.thickness / 2))
 
 
 def _corner(maker: "Maker", of: Lifted, sheet: Sheet) -> float:
@@ -156,8 +152,6 @@ def _marks(sheet: Sheet, drawn: Path) -> tuple[Mark, ...]:
         return ()
     leading, trailing = sheet.plate.chord_at(0.0)
     tick = min(8.0, (trailing - leading) / 4)
-    from ringwright.geometry.within import level_crossings
-
     crossings = sorted(level_crossings(drawn, 0.0))
     if len(crossings) < 2:
         return ()

@@ -126,7 +126,7 @@ def parts(maker: "Maker", of: Lifted) -> Iterator[Part]:
         [
             (number, bar.start[0], bar.end[0], one.component.name)
             for one in laid
-            for number, bar in one.bars
+            for number, bar in enumerate(one.bars)
             if one.seat not in ("front", "rear")
         ],
     )
@@ -146,20 +146,15 @@ def _rib(
     notches: list[Notch] = []
     ticks: list[Mark] = []
     for one in laid:
-        for number, bar in one.bars:
-            if number != rib.number or one.seat in ("front", "rear"):
-                continue
-            notch = bars.notch(frame, one, bar, rib.along, inside, name)
-            notches.append(notch)
+        if one.seat not in ("front", "rear"):
+            notches.append(bars.notch(frame, one, one.bars[rib.number], rib.along, inside, name))
     for brace in braces:
-        found = bars.brace_notch(frame, brace, rib.number, rib.along, inside, name)
+        found = bars.brace_notch(frame, brace, rib.number, rib.along)
         if found is not None:
             notches.append(found)
     made = cut(inside, notches)
     outline, *holes = (_leaned(here, path) for path in (made.outline, *made.holes))
-    x0, x1 = inside.ends
-    level = (x0, x1)
-    for x, way in ((level[0], 1.0), (level[1], -1.0)):
+    for x, way in zip(inside.ends, (1.0, -1.0), strict=True):
         pair = inside.heights(x + way * 2.0, x + way * 2.0)
         if pair is not None and pair[0] < 0.0 < pair[1]:
             ticks.append(
@@ -247,4 +242,4 @@ def _control(frame: Frame, moving: Moving) -> Part:
     x, y, z = sheet.flat.origin
     rise = run[0].rise
     flat = sheet.flat._replace(origin=(x, y - drop * math.sin(rise), z + drop * math.cos(rise)))
-    return controls.part(frame.maker, of, flat, hinged, frame.stock)
+    return controls.part(frame.maker, of, flat, hinged)

@@ -42,11 +42,6 @@ class Lifted(NamedTuple):
         """How far out its tip is, mm."""
         return self.stations[-1].y
 
-    @property
-    def is_level(self) -> bool:
-        """Whether it lies flat all across."""
-        return all(abs(panel.rise) < 1e-6 for panel in self.panels)
-
 
 def parts(maker: "Maker", component: "Component") -> Iterable[Part]:
     """Yield all that a surface is cut as. Raises GeometryError, Unsettled."""
