@@ -11,10 +11,11 @@ from ringwright.geometry.place import in_space
 from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.design.balancing import Weighed
 from ringwright.lang.design.design import About
-from ringwright.lang.design.ledger import Entry, named, weight_of
+from ringwright.lang.design.ledger import Entry, weight_of
 from ringwright.lang.design.making import Maker
 from ringwright.lang.diagnostics.diagnostic import Diagnostic, Label
 from ringwright.lang.units import LENGTH, MASS
+from ringwright.lang.values.value import named
 
 USUAL = {
     "motor": ("motor", "engine"),
@@ -108,7 +109,7 @@ def _of_allowances(tree: Tree, maker: Maker, parts: Sequence[Part]) -> Iterator[
     for component in tree.components.values():
         if component.kind.name != "allowance" or "on" not in component.properties:
             continue
-        for id in named(maker, component):
+        for id in named(maker.value(component, "on")):
             if not any(id in (p.stock.name, p.component) or p.component.startswith(id + ".") for p in parts):
                 span = component.properties["on"].value.span
                 message = (

@@ -13,7 +13,7 @@ from ringwright.lang.kinds.load import along_across_up, mass_of
 from ringwright.lang.solve.algebra import add, divide, multiply, negate
 from ringwright.lang.solve.terms import Constant, Term, Unknown
 from ringwright.lang.units import AREAL_MASS, LINEAR_MASS
-from ringwright.lang.values.value import Amount, Items, Pair, Reference, Value
+from ringwright.lang.values.value import Amount, Pair, Value, named
 
 Shares: TypeAlias = tuple[tuple[Term, float], ...]
 """A mass as a sum: each term is taken so many times."""
@@ -227,9 +227,8 @@ def _of_allowance(maker: Maker, component: Component, parts: Sequence[Part]) -> 
     if not isinstance(value, Amount):
         raise Unsettled(term.name)
     mass = maker.number(component, "mass")
-    on = [
-        part for part in parts if any(_is_of(part, id) for id in named(maker, component) or (part.component,))
-    ]
+    wanted = named(maker.value(component, "on"))
+    on = [part for part in parts if not wanted or any(_is_of(part, id) for id in wanted)]
     sizes = [_size(maker, component, value, part) for part in on]
     if value.dimension not in (AREAL_MASS, LINEAR_MASS):
         whole = total(sizes)
@@ -240,13 +239,6 @@ def _of_allowance(maker: Maker, component: Component, parts: Sequence[Part]) -> 
                 component.id, component.id, "allowance", "", mass * size, part.properties.centroid,
                 ((term, size),), part=part,
             )  # fmt: skip
-
-
-def named(maker: Maker, component: Component) -> tuple[str, ...]:
-    """Return the ids of what an allowance goes on; none: all that is cut."""
-    value = maker.value(component, "on")
-    each = value.items if isinstance(value, Items) else (value,)
-    return tuple(item.id for item in each if isinstance(item, Reference))
 
 
 def _size(maker: Maker, component: Component, mass: Amount, part: Part) -> float:

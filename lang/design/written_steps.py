@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 from ringwright.lang.components.tree import Tree
 from ringwright.lang.design.making import Maker, Unsettled
+from ringwright.lang.values.value import named
 
 
 class WrittenStep(NamedTuple):
@@ -22,8 +23,6 @@ def written_steps(tree: Tree, maker: Maker) -> tuple[WrittenStep, ...]:
     for component in tree.components.values():
         if component.kind.name != "step":
             continue
-        from ringwright.lang.kinds.step import named
-
         try:
             after, before = (named(maker.value(component, name)) for name in ("after", "before"))
             text = maker.text(component, "text")

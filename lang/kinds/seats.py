@@ -19,7 +19,7 @@ from ringwright.lang.design.making import Unsettled
 from ringwright.lang.kinds import openings
 from ringwright.lang.kinds.lengthwise import Sheeted, sheeted
 from ringwright.lang.kinds.sheet_openings import BELOW
-from ringwright.lang.values.value import Items, Reference
+from ringwright.lang.values.value import Reference, named
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -155,13 +155,13 @@ def _is_on(maker: "Maker", saddle: "Component", component: "Component") -> bool:
     if value is None:
         wing = maker.value(saddle, "wing")
         return not isinstance(wing, Reference) or not f"{component.id}.".startswith(f"{wing.id}.")
-    each = value.items if isinstance(value, Items) else (value,)
-    named = [item.id for item in each if isinstance(item, Reference)]
+    on = named(value)
     stock = maker.evaluator.stock_of(component)
-    named += [] if stock is None or stock.id not in named else [component.id]
+    if stock is not None and stock.id in on:
+        return True
     return any(
         component.id == id or component.id.startswith(f"{id}.") or component.id in members(maker.tree, id)
-        for id in named
+        for id in on
     )
 
 

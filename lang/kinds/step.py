@@ -4,17 +4,11 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ringwright.lang.kinds.kind import Kind, Property
-from ringwright.lang.values.value import Items, Reference, Value
+from ringwright.lang.values.value import named
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.making import Maker
-
-
-def named(value: Value | None) -> tuple[str, ...]:
-    """Return the ids of a component, or of each in a list."""
-    each = value.items if isinstance(value, Items) else (value,)
-    return tuple(dict.fromkeys(item.id for item in each if isinstance(item, Reference)))
 
 
 def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:

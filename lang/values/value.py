@@ -120,3 +120,9 @@ def unknowns_within(value: Value | None) -> Iterable[str]:
                 waiting.append(current.width)
             case TableLine():
                 yield from unknowns_of(*(term for pair in (*current.half, *current.height) for term in pair))
+
+
+def named(value: Value | None) -> tuple[str, ...]:
+    """Return the id of the component that is named, or of each in a list, each once."""
+    each = value.items if isinstance(value, Items) else (value,)
+    return tuple(dict.fromkeys(item.id for item in each if isinstance(item, Reference)))
