@@ -65,6 +65,9 @@ class SeamChoice(NamedTuple):
     width: float
 
 
+BUTT = SeamChoice("butt", 0.0)
+
+
 class Maker:
     """The solved design as kinds read it. Remembers shapes it has drawn, defaults that were chosen, and findings."""
 
@@ -185,12 +188,12 @@ class Maker:
             return words[found.name]
         return None if found is None else self.amount(found)
 
-    def seam(self, component: Component) -> SeamChoice | None:
+    def seam(self, component: Component, name: str = "seam") -> SeamChoice | None:
         """Return the seam of an element or of the stack it stands in; None where neither says."""
         current: Component | None = component
         while current is not None:
-            if any(property.name == "seam" for property in current.kind.properties):
-                found = self.value(current, "seam")
+            if any(property.name == name for property in current.kind.properties):
+                found = self.value(current, name)
                 if isinstance(found, Seam):
                     return SeamChoice(found.kind, 0.0 if found.width is None else self.amount(found.width))
             current = self.tree.components.get(current.parent)

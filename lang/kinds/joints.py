@@ -10,13 +10,11 @@ from ringwright.geometry.path import Path, line
 from ringwright.geometry.wrap.peel import zone_outline
 from ringwright.geometry.wrap.sheet import Sheet
 from ringwright.geometry.wrap.surface import Surface, part, thread_at, widths
-from ringwright.lang.design.making import SeamChoice
+from ringwright.lang.design.making import BUTT, SeamChoice
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
     from ringwright.lang.design.making import Maker
-
-BUTT = SeamChoice("butt", 0.0)
 
 
 class Joint(NamedTuple):

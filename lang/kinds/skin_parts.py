@@ -18,7 +18,7 @@ from ringwright.geometry.wrap.strip import Strip
 from ringwright.geometry.wrap.surface import Surface, facets, rim, widths
 from ringwright.geometry.wrap.weigh import weighed
 from ringwright.lang.design.hands import in_hands
-from ringwright.lang.design.making import SeamChoice, blaming
+from ringwright.lang.design.making import BUTT, SeamChoice, blaming
 from ringwright.lang.kinds import openings, skin_marks, skin_mates, skin_warnings
 from ringwright.lang.kinds.rolled import FLAPS, LAPS
 from ringwright.lang.kinds.skin import Skinned, hands, skinned
@@ -119,10 +119,7 @@ def _trim(maker: "Maker", component: "Component", name: str) -> Trim:
 
 def cut_seam(maker: "Maker", component: "Component") -> SeamChoice:
     """Return how the strips of a wrap meet at the sections where it is cut."""
-    found = maker.value(component, "cut_seam")
-    if not isinstance(found, Seam) or found.width is None:
-        return SeamChoice("butt", 0.0)
-    return SeamChoice(found.kind, maker.amount(found.width))
+    return maker.seam(component, "cut_seam") or BUTT
 
 
 def seam_of(maker: "Maker", component: "Component", made: Skinned) -> SeamChoice:
@@ -138,7 +135,7 @@ def seam_of(maker: "Maker", component: "Component", made: Skinned) -> SeamChoice
     elif stock.kind in LAPS:
         seam = SeamChoice("lap", LAPS[stock.kind])
     else:
-        seam = SeamChoice("butt", 0.0)
+        seam = BUTT
     shown = seam.kind if seam.kind == "butt" else f"{seam.kind}({short(seam.width, 1)} mm)"
     maker.default(component, "seam", shown)
     return seam
@@ -178,7 +175,7 @@ def _parts(maker: "Maker", component: "Component", made: Skinned) -> Iterator[Pa
             marks=(*drawn.marks, *(Mark(path, "line") for path in sheet.laps), *skin_marks.joint_marks(component, made, all_laid, one, laps, meetings)), centres=centres,
             notes=(
                 *_notes(maker, made, strip, one, seam, len(scores), closing),
-                *_meeting(maker, across if met else SeamChoice("butt", 0.0)),
+                *_meeting(maker, across if met else BUTT),
                 *(f"edge lap {maker.length(width)}" for width in _lap_widths(maker, component, sheet)),
                 *papers(bared, all_bared),
             ),

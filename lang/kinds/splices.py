@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.path import bounds
 from ringwright.geometry.wrap.surface import Surface, thread_at, widths
-from ringwright.lang.design.making import Refusal, SeamChoice, blaming
-from ringwright.lang.kinds.joints import BUTT, Joint
+from ringwright.lang.design.making import BUTT, Refusal, SeamChoice, blaming
+from ringwright.lang.kinds.joints import Joint
 from ringwright.lang.kinds.openings import Opening, called
 
 if TYPE_CHECKING:
