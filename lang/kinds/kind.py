@@ -139,8 +139,4 @@ class Kind(NamedTuple):
     @property
     def called(self) -> str:
         """The kind with its article: 'a barrel', 'an offsets table'."""
-        if self.article:
-            return self.article
-        if self.name == "offsets":
-            return "an offsets table"
-        return f"{'an' if self.name[0] in 'aeio' else 'a'} {self.name}"
+        return self.article or f"{'an' if self.name[0] in 'aeio' else 'a'} {self.name}"

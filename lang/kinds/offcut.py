@@ -113,7 +113,6 @@ KIND = Kind(
     inside=("stock",),
     children=("hole",),
     measures=measures,
-    article="an offcut",
     example=(
         "stock scrap {\n    kind = foamboard\n    thickness = 4.8 mm\n    sheet = 762 mm by 508 mm\n    on_hand = 1\n"
         "    offcut corner { size = 320 mm by 180 mm\n"

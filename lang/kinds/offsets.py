@@ -125,6 +125,7 @@ KIND = Kind(
     ),
     equations=equations,
     measures=measures,
+    article="an offsets table",
     example=(
         "offsets fuselage {\n"
         "    | station | x [@mm] | half [@mm] | top [@mm] |\n"

@@ -73,7 +73,6 @@ KIND = Kind(
         ),
     ),
     inside=("wing", "tail", "fin"),
-    article="a section",
     example=(
         "wing main {\n    at = 60 mm, span = 600 mm, root = 120 mm, tip = 70 mm, stock = board\n"
         "    section bend { at = 180 mm, chord = 110 mm, dihedral = 3 deg }\n    dihedral = 9 deg\n}\n"
