@@ -28,12 +28,13 @@ def measures(maker: "Maker", component: "Component") -> Mapping[str, float]:
     from ringwright.lang.kinds import seats
 
     seat = seats.seat_of(maker, component)
-    if not seats.meets_any(maker, component, seat):
+    missed = seats.missed(maker, component, seat)
+    if missed:
         xs, zs = [x for x, _ in seat.inner], [z for _, z in seat.inner]
         maker.warn(
             "saddle-misses",
             f"this seat, {short(min(xs), 1)} to {short(max(xs), 1)} mm along x and {short(min(zs), 1)} to"
-            f" {short(max(zs), 1)} mm high, {seats.missed(maker, component, seat)}",
+            f" {short(max(zs), 1)} mm high, {missed}",
             component.span,
             "look at its place and its incidence; x runs aft, z up",
         )

@@ -7,9 +7,7 @@ from typing import TYPE_CHECKING
 from ringwright.geometry import seat as cutting
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Flat
 from ringwright.geometry.path import Path, Point, bounds, canonical, closed, flattened, moved
-from ringwright.geometry.place import AFT, STARBOARD, UP
 from ringwright.geometry.seat import Seat
 from ringwright.geometry.wrap import carry
 from ringwright.geometry.wrap.sheet import Sheet
@@ -18,7 +16,7 @@ from ringwright.lang.components.ranges import members
 from ringwright.lang.design.making import Unsettled
 from ringwright.lang.kinds import openings
 from ringwright.lang.kinds.lengthwise import Sheeted, sheeted
-from ringwright.lang.kinds.sheet_openings import BELOW
+from ringwright.lang.kinds.sheet_openings import SEEN_FROM_BELOW, SEEN_FROM_SIDE
 from ringwright.lang.values.value import Reference, named
 
 if TYPE_CHECKING:
@@ -229,7 +227,7 @@ def cut_from_sheet(
     view = _view(component, made, one)
     wide = facets(skirted(one.surface, 3 * MARGIN))
     is_side = component.kind.name == "side"
-    frame = Flat((0.0, 0.0, 0.0), AFT, UP) if is_side else Flat((0.0, 0.0, BELOW), AFT, STARBOARD)
+    frame = SEEN_FROM_SIDE if is_side else SEEN_FROM_BELOW
     for saddle, seat in found:
         shapes = [cutting.section(seat, _breadth(made))] if is_side else list(_levels(made, seat))
         for shape in shapes:
@@ -254,8 +252,10 @@ def _levels(made: Sheeted, seat: Seat) -> Iterator["Polygon"]:
     def faces(x: float) -> Point:
         return (outer(x), outer(x) + thick) if made.below else (outer(x) - thick, outer(x))
 
+    out = _breadth(made)
+
     def breadth(x: float) -> float:
-        return min(abs(made.lines[0].y(_held(x, made.reach))), seat.span)
+        return min(abs(out(x)), seat.span)
 
     for start, end in cutting.along(seat, made.reach, faces, breadth):
         # Where it runs out at an end of the sheet it runs out past it.
@@ -267,7 +267,7 @@ def _levels(made: Sheeted, seat: Seat) -> Iterator["Polygon"]:
 
 
 def _breadth(made: Sheeted) -> Callable[[float], float]:
-    """Return how far out a side stands at a place along x; past its ends as at them."""
+    """Return how far out the first edge of a sheet lies at a place along x; past its ends as at them."""
     return lambda x: made.lines[0].y(_held(x, made.reach))
 
 
@@ -290,28 +290,21 @@ def _view(component: "Component", made: Sheeted, one: Sheet) -> "Polygon":
 # -- what is missed -------------------------------------------------------------------------------
 
 
-def meets_any(maker: "Maker", saddle: "Component", seat: Seat) -> bool:
-    """Whether a seat meets anything that it may be cut in."""
-    return any(_gap(maker, component, seat) == 0.0 for component in _candidates(maker, saddle))
-
-
 def missed(maker: "Maker", saddle: "Component", seat: Seat) -> str:
-    """Return by how much a seat misses the nearest of what it may be cut in."""
-    gaps = [
-        (abs(gap), gap, component.id)
-        for component in _candidates(maker, saddle)
-        if (gap := _gap(maker, component, seat)) is not None
-    ]
+    """Return by how much a seat misses the nearest of what it may be cut in; '' where it meets any of it."""
+    gaps = []
+    for component in maker.tree.components.values():
+        if component.kind.name not in SEATED or not _is_on(maker, saddle, component):
+            continue
+        gap = _gap(maker, component, seat)
+        if gap == 0.0:
+            return ""
+        if gap is not None:
+            gaps.append((abs(gap), gap, component.id))
     if not gaps:
         return "lies where nothing is that it could be cut in"
     _, gap, id = min(gaps)
     return f"passes {short(abs(gap), 1)} mm {'over' if gap > 0 else 'under'} '{id}', and meets nothing"
-
-
-def _candidates(maker: "Maker", saddle: "Component") -> Iterator["Component"]:
-    for component in maker.tree.components.values():
-        if component.kind.name in SEATED and _is_on(maker, saddle, component):
-            yield component
 
 
 def _gap(maker: "Maker", component: "Component", seat: Seat) -> float | None:

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 BELOW = -1e5
 """Where a view from below begins, mm."""
+SEEN_FROM_SIDE = Flat((0.0, 0.0, 0.0), AFT, UP)
+SEEN_FROM_BELOW = Flat((0.0, 0.0, BELOW), AFT, STARBOARD)
+"""How the openings of sides are given, and those of floors and decks."""
 
 
 def opened(
@@ -55,7 +58,7 @@ def _carried(
     each. Raises GeometryError.
     """
     from_inside = component.kind.name == "side"
-    frame = Flat((0.0, 0.0, 0.0), AFT, UP) if from_inside else Flat((0.0, 0.0, BELOW), AFT, STARBOARD)
+    frame = SEEN_FROM_SIDE if from_inside else SEEN_FROM_BELOW
     found = []
     trouble: GeometryError | None = None
     for number, triangles in enumerate(bent):
