@@ -11,7 +11,6 @@ from ringwright.geometry.path import Path, as_hole, bounds, flattened, line
 from ringwright.geometry.place import STARBOARD, UP
 from ringwright.geometry.wrap import carry, score
 from ringwright.geometry.wrap.bend import bends
-from ringwright.geometry.wrap.former import former_lines, lines_on, plane_at
 from ringwright.geometry.wrap.peel import shared
 from ringwright.geometry.wrap.sheet import Sheet, sheet
 from ringwright.geometry.wrap.side import SpaceLine, deck, floor, side
@@ -28,7 +27,7 @@ from ringwright.lang.kinds import openings, sheet_openings, splices
 from ringwright.lang.kinds.joints import Joint, cut, ends_of, evenly, joint_lines, said, tapers
 from ringwright.lang.kinds.skin_parts import MOST_PIECES, fits_sheet, papers, peeling, strap
 from ringwright.lang.kinds.skin_warnings import stretches, tight_bend
-from ringwright.lang.kinds.standing import others, reaches_in, standing
+from ringwright.lang.kinds.standing import face_lines, others, reaches_in, standing
 from ringwright.lang.values.value import TableLine
 
 if TYPE_CHECKING:
@@ -302,13 +301,7 @@ def _lines(
     stock: Stock,
     beside: Callable[[Path], tuple[Path, ...]],
 ) -> Iterator[Mark]:
-    fore, aft = faces
-    depth = stock.neutral * stock.thickness
-    if aft > fore:
-        both = former_lines(sheet.surface, plane_at((fore + aft) / 2), aft - fore, depth)
-        paths = [path for one in both for path in one]
-    else:
-        paths = list(lines_on(sheet.surface, plane_at(fore), depth))
+    paths = face_lines(faces, sheet.surface, stock)
     kept = [part for path in paths if not _is_end(path, sheet) for part in beside(path)]
     for k, path in enumerate(kept):
         yield Mark(path, "line", name if k == 0 else "")

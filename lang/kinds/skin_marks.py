@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.geometry.part import Groove, Mark, Stock
 from ringwright.geometry.path import Path, line
-from ringwright.geometry.wrap.former import former_lines, grooves, lines_on, plane_at
+from ringwright.geometry.wrap.former import grooves, plane_at
 from ringwright.geometry.wrap.rims import (
     SHARES,
     at_share,
@@ -21,7 +21,7 @@ from ringwright.geometry.wrap.strip import Strip
 from ringwright.geometry.wrap.surface import rim
 from ringwright.lang.kinds.skin import Skinned
 from ringwright.lang.kinds.skin_mates import Meeting
-from ringwright.lang.kinds.standing import others, standing
+from ringwright.lang.kinds.standing import face_lines, others, standing
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -91,16 +91,7 @@ def _channels(name: str, faces: tuple[float, float], sheet: Sheet, stock: Stock)
 
 def _lines(faces: tuple[float, float], sheet: Sheet, stock: Stock) -> list[Path]:
     """Return the lines of both faces of a former, or the one of a station; none where it is the sheet's rim."""
-    depth = stock.neutral * stock.thickness
-    fore, aft = faces
-    if aft > fore:
-        paths = [
-            path
-            for side in former_lines(sheet.surface, plane_at((fore + aft) / 2), aft - fore, depth)
-            for path in side
-        ]
-    else:
-        paths = list(lines_on(sheet.surface, plane_at(fore), depth))
+    paths = face_lines(faces, sheet.surface, stock)
     return [path for path in paths if not any(lies_along(path, sheet.surface, row) for row in (0, -1))]
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.part import Stock
 from ringwright.geometry.path import Path
-from ringwright.geometry.wrap.former import Spot, plane_at, spots_on
+from ringwright.geometry.wrap.former import Spot, former_lines, lines_on, plane_at, spots_on
 from ringwright.geometry.wrap.surface import Surface
 from ringwright.geometry.wrap.touch import Touch, around, beside, touching
 from ringwright.lang.design.making import Unsettled
@@ -71,6 +71,17 @@ def standing(
         found = touching(runs, outline, stock.thickness - below, below, below - floor)
         if found.runs:
             yield Standing(component, (fore, aft), runs, found)
+
+
+def face_lines(faces: tuple[float, float], surface: Surface, stock: Stock) -> Iterator[Path]:
+    """Yield the lines of both faces of a former on the inside of a sheet, or the one of a station, whose faces are one."""
+    fore, aft = faces
+    depth = stock.neutral * stock.thickness
+    if aft > fore:
+        for face in former_lines(surface, plane_at((fore + aft) / 2), aft - fore, depth):
+            yield from face
+    else:
+        yield from lines_on(surface, plane_at(fore), depth)
 
 
 def reaches_in(maker: "Maker", skin: "Component", found: Standing) -> None:
