@@ -1,24 +1,13 @@
 """A brace across the joint of two panels, bent as they meet."""
 
 from ringwright.lang.kinds.kind import Kind, Property
-from ringwright.lang.kinds.lifting import LARGEST
-from ringwright.lang.units import NUMBER
+from ringwright.lang.kinds.lifting import BEHIND, FIT, LARGEST
 
 KIND = Kind(
     "joiner",
     "a brace across a joint of a wing or tail, cut to the angle at which its panels meet",
     (
-        Property(
-            "at",
-            "amount",
-            "where it is behind the leading edge: a length, or a share of the chord",
-            "at = 30 %",
-            axis="along",
-            required=True,
-            low=0.0,
-            high=LARGEST,
-            also=(NUMBER,),
-        ),
+        BEHIND,
         Property("joint", "section", "at which section; in the middle unless given", "joint = bend"),
         Property("stock", "stock", "what it is cut from", "stock = ply", required=True),
         Property(
@@ -39,15 +28,7 @@ KIND = Kind(
             low=0.5,
             high=LARGEST,
         ),
-        Property(
-            "fit",
-            "amount",
-            "room in its slots; unless given what its stock is used to",
-            "fit = 0.2 mm",
-            optional=True,
-            low=-5.0,
-            high=5.0,
-        ),
+        FIT,
     ),
     inside=("wing", "tail"),
     example=(

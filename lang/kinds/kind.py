@@ -6,7 +6,7 @@ Each kind is one file beside this one and ends in a value `KIND`. The grammar kn
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
-from ringwright.lang.units import LENGTH, MASS, Dimension
+from ringwright.lang.units import ANGLE, LENGTH, MASS, Dimension
 
 if TYPE_CHECKING:
     from ringwright.geometry.part import Part
@@ -94,6 +94,11 @@ TOGETHER = Property(
 Equations = Callable[["Elaboration", "Component"], None]
 Making = Callable[["Maker", "Component"], "Iterable[Part]"]
 Measuring = Callable[["Maker", "Component"], Mapping[str, float]]
+
+
+def tilt(name: str, doc: str, example: str, most: float) -> Property:
+    """Return an angle that is none unless given, and no steeper than `most` either way, rad."""
+    return Property(name, "amount", doc, example, ANGLE, default=0.0, shown="0 deg", low=-most, high=most)
 
 
 def no_equations(_elaboration: "Elaboration", _component: "Component") -> None:

@@ -3,7 +3,7 @@
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-from ringwright.lang.kinds.kind import Measure, Property, Solved
+from ringwright.lang.kinds.kind import Measure, Property, Solved, tilt
 from ringwright.lang.kinds.load import PLACES, along_across_up
 from ringwright.lang.solve.algebra import add, apply, divide, multiply, subtract
 from ringwright.lang.solve.terms import Constant, Term, Unknown
@@ -78,27 +78,29 @@ RISING = (
         axis="across",
     ),
 )
-WASHOUT = Property(
-    "washout",
-    "amount",
-    "how far the tip is turned nose down against the root",
-    "washout = 2 deg",
-    ANGLE,
-    default=0.0,
-    shown="0 deg",
-    low=-0.6,
-    high=0.6,
+WASHOUT = tilt("washout", "how far the tip is turned nose down against the root", "washout = 2 deg", 0.6)
+INCIDENCE = tilt(
+    "incidence", "how far all of it is set nose up, about its root's leading edge", "incidence = 2 deg", 0.6
 )
-INCIDENCE = Property(
-    "incidence",
+BEHIND = Property(
+    "at",
     "amount",
-    "how far all of it is set nose up, about its root's leading edge",
-    "incidence = 2 deg",
-    ANGLE,
-    default=0.0,
-    shown="0 deg",
-    low=-0.6,
-    high=0.6,
+    "where it is behind the leading edge: a length, or a share of the chord",
+    "at = 30 %",
+    axis="along",
+    required=True,
+    low=0.0,
+    high=LARGEST,
+    also=(NUMBER,),
+)
+FIT = Property(
+    "fit",
+    "amount",
+    "room in its slots; unless given what its stock is used to",
+    "fit = 0.2 mm",
+    optional=True,
+    low=-5.0,
+    high=5.0,
 )
 BUILT = (
     Property(

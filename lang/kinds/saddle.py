@@ -4,9 +4,8 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ringwright.geometry.numbers import short
-from ringwright.lang.kinds.kind import Kind, Property
+from ringwright.lang.kinds.kind import Kind, Property, tilt
 from ringwright.lang.kinds.side import LINES
-from ringwright.lang.units import ANGLE
 
 if TYPE_CHECKING:
     from ringwright.lang.components.tree import Component
@@ -65,28 +64,8 @@ KIND = Kind(
             "where that outline's origin stands, the leading edge of an aerofoil",
             "place = (60 mm, 0 mm, 30 mm)",
         ),
-        Property(
-            "incidence",
-            "amount",
-            "how far its nose is turned up",
-            "incidence = 2 deg",
-            ANGLE,
-            default=0.0,
-            shown="0 deg",
-            low=-0.6,
-            high=0.6,
-        ),
-        Property(
-            "dihedral",
-            "amount",
-            "how far it rises outwards",
-            "dihedral = 3 deg",
-            ANGLE,
-            default=0.0,
-            shown="0 deg",
-            low=-0.6,
-            high=0.6,
-        ),
+        tilt("incidence", "how far its nose is turned up", "incidence = 2 deg", 0.6),
+        tilt("dihedral", "how far it rises outwards", "dihedral = 3 deg", 0.6),
         Property(
             "open",
             "word",

@@ -1,8 +1,7 @@
 """A bar along a wing: a spar on edge, a strip in the ribs' edges, leading-edge and trailing-edge stock."""
 
 from ringwright.lang.kinds.kind import Kind, Property
-from ringwright.lang.kinds.lifting import LARGEST
-from ringwright.lang.units import NUMBER
+from ringwright.lang.kinds.lifting import BEHIND, FIT, LARGEST
 
 SEATS = ("web", "upper", "lower", "middle", "front", "rear")
 
@@ -10,16 +9,10 @@ KIND = Kind(
     "spar",
     "a bar along a wing, tail or fin, and its slots in the ribs",
     (
-        Property(
-            "at",
-            "amount",
-            "where its middle is behind the leading edge: a length, or a share of the chord; front and rear need none",
-            "at = 30 %",
-            axis="along",
+        BEHIND._replace(
+            doc="where its middle is behind the leading edge: a length, or a share of the chord; front and rear need none",
+            required=False,
             optional=True,
-            low=0.0,
-            high=LARGEST,
-            also=(NUMBER,),
         ),
         Property(
             "seat",
@@ -50,15 +43,7 @@ KIND = Kind(
             low=0.1,
             high=LARGEST,
         ),
-        Property(
-            "fit",
-            "amount",
-            "room in its slots; unless given what its stock is used to",
-            "fit = 0.2 mm",
-            optional=True,
-            low=-5.0,
-            high=5.0,
-        ),
+        FIT,
     ),
     inside=("wing", "tail", "fin"),
     example=(

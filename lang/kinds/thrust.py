@@ -4,10 +4,9 @@ import math
 from typing import TYPE_CHECKING
 
 from ringwright.geometry.numbers import short, total
-from ringwright.lang.kinds.kind import Kind, Property, Solved
+from ringwright.lang.kinds.kind import Kind, Property, Solved, tilt
 from ringwright.lang.solve.algebra import add, apply, multiply, subtract
 from ringwright.lang.solve.terms import Constant, Term
-from ringwright.lang.units import ANGLE
 from ringwright.lang.values.value import Amount, Items
 
 if TYPE_CHECKING:
@@ -21,6 +20,8 @@ if TYPE_CHECKING:
 LEAST_SPACER = 0.05
 ALIKE = 0.01
 """Spacers that differ by less are one thickness, mm."""
+STEEPEST = 0.35
+"""More thrust than that either way is a slip of the pen, rad. Our choice."""
 
 
 def equations(elaboration: "Elaboration", component: "Component") -> None:
@@ -80,18 +81,12 @@ def notes(maker: "Maker", component: "Component", bolts: "Sequence[Point]") -> t
     return tuple(found)
 
 
-def _angle(name: str, doc: str) -> Property:
-    return Property(
-        name, "amount", doc, f"{name} = 2 deg", ANGLE, default=0.0, shown="0 deg", low=-0.35, high=0.35
-    )
-
-
 KIND = Kind(
     "thrust",
     "down and right thrust of the motor on a firewall: the openings in its braces lie about where the shaft passes it",
     (
-        _angle("down", "how far the shaft leans down, going forward"),
-        _angle("right", "how far it leans to the right, going forward"),
+        tilt("down", "how far the shaft leans down, going forward", "down = 2 deg", STEEPEST),
+        tilt("right", "how far it leans to the right, going forward", "right = 2 deg", STEEPEST),
         Property(
             "through",
             "place",
