@@ -190,12 +190,10 @@ class _Work:
                     aft = evaluate(free, self.values) > high
                     term, text = entry.slides[aft], f"at the {'aft' if aft else 'fore'} end of its range"
             at = self.name(f"{entry.owner}.x", term, text, component.span)
-            self._put(entry, Unknown(f"{entry.owner}.x"))
-            placed = next(other for other in self.entries if other.name == entry.name)
-            for axis, name in ((1, "y"), (2, "z")):
-                if f"{entry.owner}.{name}" not in self.values and placed.place is not None:
-                    text = "where its range runs there"
-                    self.name(f"{entry.owner}.{name}", placed.place[axis], text, component.span)
+            _, y, z = self._put(entry, Unknown(f"{entry.owner}.x"))
+            for name, across in ((f"{entry.owner}.y", y), (f"{entry.owner}.z", z)):
+                if name not in self.values:
+                    self.name(name, across, "where its range runs there", component.span)
             self.slides.append(Slide(entry.name, at, low, high))
 
     def target(self) -> Term:
@@ -208,7 +206,8 @@ class _Work:
             self.name(name, term, text, self.wanted.component.span)
         return Unknown(name)
 
-    def _put(self, entry: Entry, along: Term) -> None:
+    def _put(self, entry: Entry, along: Term) -> tuple[Term, Term, Term]:
+        """Put what slides at a place along its range; return where that is."""
         number = next(n for n, other in enumerate(self.entries) if other.name == entry.name)
         assert entry.slides is not None
         assert entry.rail is not None
@@ -216,6 +215,7 @@ class _Work:
         y, z = (_on_rail(along, (low, high), ends, self.values) for ends in (across, up))
         spot = (evaluate(along, self.values), evaluate(y, self.values), evaluate(z, self.values))
         self.entries[number] = entry._replace(at=spot, place=(along, y, z))
+        return along, y, z
 
     # -- ballast ----------------------------------------------------------------------------------
 

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from ringwright.geometry.errors import GeometryError
 from ringwright.geometry.part import Offcut
-from ringwright.lang.components.tree import Tree
+from ringwright.lang.components.tree import Component, Tree
 from ringwright.lang.design.making import Maker, Unsettled
 
 
@@ -22,17 +22,17 @@ def on_hand(tree: Tree, maker: Maker) -> Mapping[str, OnHand]:
     for component in tree.components.values():
         if component.kind.name == "stock" and (component.children or "on_hand" in component.properties):
             try:
-                offcuts = [_offcut(maker, child.id) for child in maker.children(component, "offcut")]
+                offcuts = [_offcut(maker, child) for child in maker.children(component, "offcut")]
                 found[component.id] = OnHand(maker.count(component, "on_hand"), tuple(filter(None, offcuts)))
             except Unsettled:
                 continue
     return found
 
 
-def _offcut(maker: Maker, id: str) -> Offcut | None:
+def _offcut(maker: Maker, component: Component) -> Offcut | None:
     from ringwright.lang.kinds.offcut import offcut_of
 
     try:
-        return offcut_of(maker, maker.tree.components[id])
+        return offcut_of(maker, component)
     except GeometryError:
         return None

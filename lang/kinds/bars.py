@@ -353,10 +353,10 @@ def brace(frame: "Frame", child: "Component") -> joiners.InRibs:
     deep = high - low
     if maker.has(child, "depth"):
         depth = maker.number(child, "depth")
-        if depth > high - low + 1e-9:
+        if depth > deep + 1e-9:
             message = (
                 f"joiner '{child.name}' is {short(depth, 2)} mm deep, and the sections it goes through have"
-                f" {short(max(high - low, 0.0), 2)} mm for it, {short(depth - max(high - low, 0.0), 2)} mm too little"
+                f" {short(max(deep, 0.0), 2)} mm for it, {short(depth - max(deep, 0.0), 2)} mm too little"
             )
             raise Refusal("spar-outside-rib", message, child.span)
         low, high = (low + high - depth) / 2, (low + high + depth) / 2

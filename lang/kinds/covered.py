@@ -88,14 +88,13 @@ def covers(maker: "Maker", of: Lifted) -> tuple[Covered, ...]:
         where, stock = sides(maker, of)
         if stock is not None:
             _check_room(of, len(where) * (2 if where == SIDES[:1] else 1), stock)
+        ribs = ribs_of(maker, of) if where else []
         found = []
         for side in where:
             assert stock is not None
             index = 0
             for number, panel in enumerate(of.panels):
-                joints = [
-                    rib.along for rib in ribs_of(maker, of) if rib.number == number and rib.lean is None
-                ]
+                joints = [rib.along for rib in ribs if rib.number == number and rib.lean is None]
                 start = 0.0
                 for piece, made in _fitting(maker, panel, side, stock, joints):
                     found.append(Covered(panel, number, piece, start, index, side, made, stock))
