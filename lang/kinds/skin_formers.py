@@ -16,6 +16,7 @@ from ringwright.lang.design.hands import OTHER
 from ringwright.lang.design.making import Unsettled
 from ringwright.lang.kinds.lengthwise import lean_at, sheeted, slope_at, wanted_hand
 from ringwright.lang.kinds.skin import hands, skinned
+from ringwright.lang.kinds.skin_parts import LEAST_BEVEL
 from ringwright.lang.kinds.tabs import tabs
 
 if TYPE_CHECKING:
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
 TICK = 6.0
 JUST = 0.001
 """How far beside a former a skin is looked at to see how it goes on, mm."""
-LEAST_BEVEL = 0.2
-"""Least width of a bevel that is worth a word, mm: as of rings."""
 UNEVEN = 0.1
 """From what difference along an edge a bevel has no one width, mm."""
 

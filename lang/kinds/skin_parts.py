@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 MOST_PIECES = 24
 LEAST_BEVEL = 0.2
-"""Least width of a bevel that is worth a word, mm: as of rings."""
+"""Least width of a bevel that is worth a word, mm. Our choice."""
 NEARLY_ALL = 0.9
 """Share of a sheet that is bent from which the paper of all of it comes off."""
 
