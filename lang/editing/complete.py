@@ -64,15 +64,14 @@ def completions(desk: Desk, path: Path, offset: int) -> tuple[Offer, ...]:
         return ()
     if here.quoted:
         return tuple(_files(analysis, path, text.text, offset))
-    offers = list(_offers(analysis, path, here))
     seen: dict[tuple[str, str], Offer] = {}
-    for offer in offers:
+    for offer in _offers(analysis, path.relative_to(analysis.root).as_posix(), here):
         if offer.label != here.word or offer.sort == "unit":
             seen.setdefault((offer.label, offer.sort), offer)
     return tuple(sorted(seen.values(), key=lambda offer: (offer.rank, offer.label)))
 
 
-def _offers(analysis: Analysis, path: Path, here: Cursor) -> Iterator[Offer]:
+def _offers(analysis: Analysis, path: str, here: Cursor) -> Iterator[Offer]:
     statement = here.statement
     kind = _kind_here(here)
     if not statement and not here.brackets:
@@ -101,7 +100,7 @@ def _kind_here(here: Cursor) -> Kind | None:
 # -- statements -----------------------------------------------------------------------------------
 
 
-def _statements(analysis: Analysis, path: Path, here: Cursor, kind: Kind | None) -> Iterator[Offer]:
+def _statements(analysis: Analysis, path: str, here: Cursor, kind: Kind | None) -> Iterator[Offer]:
     """Yield what may begin a statement where the cursor stands."""
     inner = here.blocks[-1].kind if here.blocks else ""
     component = _component_here(analysis, path, here)
@@ -143,9 +142,8 @@ def _parameters(analysis: Analysis, here: Cursor) -> Iterator[Offer]:
     yield Offer("hand", "property", here.start, "hand = ", "left, right or both")
 
 
-def _recipes(analysis: Analysis, path: Path, here: Cursor) -> Iterator[Offer]:
-    name = path.relative_to(analysis.root).as_posix()
-    uses = (*analysis.compiled.project.uses.get(name, ()), (None, name))
+def _recipes(analysis: Analysis, path: str, here: Cursor) -> Iterator[Offer]:
+    uses = (*analysis.compiled.project.uses.get(path, ()), (None, path))
     for alias, target in uses:
         for statement in analysis.compiled.project.files[target].statements:
             if isinstance(statement, nodes.Recipe):
@@ -157,7 +155,7 @@ def _recipes(analysis: Analysis, path: Path, here: Cursor) -> Iterator[Offer]:
 # -- values ---------------------------------------------------------------------------------------
 
 
-def _values(analysis: Analysis, path: Path, here: Cursor, kind: Kind | None) -> Iterator[Offer]:
+def _values(analysis: Analysis, path: str, here: Cursor, kind: Kind | None) -> Iterator[Offer]:
     """Yield what may stand where a value is being written."""
     match = None if _HEADED.match(here.statement) else _VALUE.match(here.statement)
     property = _property(kind, match[1]) if match else None
@@ -188,7 +186,7 @@ def _values(analysis: Analysis, path: Path, here: Cursor, kind: Kind | None) -> 
     yield from _names(analysis, path, here)
 
 
-def _words(analysis: Analysis, path: Path, here: Cursor, property: Property) -> Iterator[Offer]:
+def _words(analysis: Analysis, path: str, here: Cursor, property: Property) -> Iterator[Offer]:
     """Yield what a property alone takes."""
     for word in (*property.choices, *_WORDS.get(property.type, ())):
         if property.type != "where":
@@ -229,7 +227,7 @@ def _stations(analysis: Analysis, here: Cursor) -> Iterator[Offer]:
             yield Offer(component.name, "station", here.start, component.name, detail, rank=0)
 
 
-def _names(analysis: Analysis, path: Path, here: Cursor) -> Iterator[Offer]:
+def _names(analysis: Analysis, path: str, here: Cursor) -> Iterator[Offer]:
     """Yield the names that can be seen from where the cursor stands."""
     tree = analysis.tree
     component: Component | None = _component_here(analysis, path, here)
@@ -244,8 +242,7 @@ def _names(analysis: Analysis, path: Path, here: Cursor) -> Iterator[Offer]:
                 yield Offer(name, "value", here.start, name, known.marked, rank=2)
         component = tree.components.get(component.parent) if component.made is None else None
         rank += 1
-    name = path.relative_to(analysis.root).as_posix()
-    file = tree.files.get(name)
+    file = tree.files.get(path)
     if file is None:
         return
     for scope in (file, *(tree.files[other] for other in file.open)):
@@ -264,11 +261,10 @@ def _named(analysis: Analysis, here: Cursor, id: str, word: str, rank: int) -> O
     return Offer(word, "value", here.start, word, known.marked if known else "a value", rank=rank)
 
 
-def _members(analysis: Analysis, path: Path, here: Cursor, parts: tuple[str, ...]) -> Iterator[Offer]:
+def _members(analysis: Analysis, path: str, here: Cursor, parts: tuple[str, ...]) -> Iterator[Offer]:
     """Yield what may stand behind a dot."""
-    name = path.relative_to(analysis.root).as_posix()
     tree = analysis.tree
-    file = tree.files.get(name)
+    file = tree.files.get(path)
     if file is None:
         return
     if len(parts) == 1 and parts[0] in file.aliases:
@@ -277,9 +273,9 @@ def _members(analysis: Analysis, path: Path, here: Cursor, parts: tuple[str, ...
             yield _named(analysis, here, scope.names.get(word) or scope.prefix + word, word, 0)
         return
     component = _component_here(analysis, path, here)
-    inside = Scope(component.id if component else "", name)
+    inside = Scope(component.id if component else "", path)
     try:
-        found = look_up(tree, inside, nodes.Name(parts, Span(name, 0, 0)), False)
+        found = look_up(tree, inside, nodes.Name(parts, Span(path, 0, 0)), False)
     except (Unnamed, KeyError):
         return
     if not isinstance(found, Whole):
@@ -345,19 +341,18 @@ def _files(analysis: Analysis, path: Path, text: str, offset: int) -> Iterator[O
             yield Offer(f"{name}/", "file", start, f"{name}/")
 
 
-def _component_here(analysis: Analysis, path: Path, here: Cursor) -> Component | None:
+def _component_here(analysis: Analysis, path: str, here: Cursor) -> Component | None:
     """Return the component whose block the cursor stands in, as far as it can be told while that is being written."""
-    name = path.relative_to(analysis.root).as_posix()
     braces = [block.brace for block in here.blocks]
     if not braces:
         return None
     around = [
         c
         for c in analysis.tree.components.values()
-        if c.whole.source == name and c.whole.start <= braces[-1] < c.whole.end
+        if c.whole.source == path and c.whole.start <= braces[-1] < c.whole.end
     ]
     exact = max(around, key=lambda component: component.whole.start, default=None)
-    file = analysis.tree.files.get(name)
+    file = analysis.tree.files.get(path)
     words = [block.name for block in here.blocks]
     named = (
         analysis.tree.components.get((file.prefix if file else "") + ".".join(words)) if all(words) else None
@@ -367,9 +362,9 @@ def _component_here(analysis: Analysis, path: Path, here: Cursor) -> Component |
     return named or exact
 
 
-def _called(analysis: Analysis, path: Path, component: Component) -> str:
+def _called(analysis: Analysis, path: str, component: Component) -> str:
     """Return the word by which a text names a component at the top of a file, '' where it cannot."""
-    file = analysis.tree.files.get(path.relative_to(analysis.root).as_posix())
+    file = analysis.tree.files.get(path)
     if file is None or component.parent:
         return ""
     if component.file == file.path or component.file in file.open:
