@@ -54,6 +54,11 @@ def property_of(kind: Kind, name: str) -> Property:
     return next(property for property in kind.properties if property.name == name)
 
 
+def find_property(kind: Kind | None, name: str) -> Property | None:
+    """Return a property of a kind, by its name; None where it has none, or there is no kind."""
+    return next((each for each in kind.properties if each.name == name), None) if kind is not None else None
+
+
 class FileScope(NamedTuple):
     """One text: its names at the top, and the texts whose names it may use.
 

@@ -6,7 +6,7 @@ from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
 from ringwright.lang.components.names import Scope, Unnamed, Whole, look_up
-from ringwright.lang.components.tree import Component, entries_of
+from ringwright.lang.components.tree import Component, entries_of, find_property
 from ringwright.lang.diagnostics.catalogue import CATALOGUE
 from ringwright.lang.editing.analysis import Analysis
 from ringwright.lang.editing.cursor import Cursor, cursor
@@ -158,7 +158,7 @@ def _recipes(analysis: Analysis, path: str, here: Cursor) -> Iterator[Offer]:
 def _values(analysis: Analysis, path: str, here: Cursor, kind: Kind | None) -> Iterator[Offer]:
     """Yield what may stand where a value is being written."""
     match = None if _HEADED.match(here.statement) else _VALUE.match(here.statement)
-    property = _property(kind, match[1]) if match else None
+    property = find_property(kind, match[1]) if match else None
     written = match[2] if match else here.statement
     dotted = _DOTTED.search(here.statement)
     if dotted is not None:
@@ -382,7 +382,3 @@ def _lines(component: Component) -> Iterable[str]:
         return ()
     names = [column.name for column in component.table.columns]
     return (*(name for name in ("top", "bottom", "half") if name in names), *own_lines(component.table))
-
-
-def _property(kind: Kind | None, name: str) -> Property | None:
-    return next((each for each in kind.properties if each.name == name), None) if kind is not None else None

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import NamedTuple
 
-from ringwright.lang.components.tree import Component
+from ringwright.lang.components.tree import Component, find_property
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.editing.analysis import Analysis
 from ringwright.lang.editing.hover import innermost
@@ -183,11 +183,7 @@ def _free(analysis: Analysis, finding: Diagnostic) -> Iterator[tuple[str, str, E
         full = f"{match[1]}.{short}" if match[1] else short
         owner, _, name = full.rpartition(".")
         component = analysis.tree.components.get(owner)
-        property = (
-            None
-            if component is None
-            else next((p for p in component.kind.properties if p.name == name), None)
-        )
+        property = find_property(component.kind, name) if component is not None else None
         if component is None or property is None:
             continue
         statement = f"{name} = {_beginning(analysis, full, property)}"

@@ -13,9 +13,9 @@ from ringwright.lang.components.names import (
     Whole,
     look_up,
 )
-from ringwright.lang.components.tree import Component
+from ringwright.lang.components.tree import Component, find_property
 from ringwright.lang.editing.analysis import Analysis
-from ringwright.lang.kinds import kind_of
+from ringwright.lang.kinds.kind import Property
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
 from ringwright.lang.values.functions import FUNCTIONS
@@ -184,20 +184,12 @@ class _Reader:
     def property(
         self, node: nodes.Property, scope: Scope, component: Component | None, parameters: dict[str, Span]
     ) -> Iterator[Mention]:
-        kind = component.kind if component is not None else None
-        type = next((each.type for each in kind.properties if each.name == node.name), "") if kind else ""
-        if component is not None and type:
+        known = find_property(component.kind, node.name) if component is not None else None
+        if component is not None and known is not None:
             yield Mention("property", node.name_span, node.name_span, f"{component.id}.{node.name}", True)
-        chosen = type in CHOSEN and isinstance(node.value, nodes.Name) and len(node.value.parts) == 1
-        choices = (
-            next((each.choices for each in kind.properties if each.name == node.name), ()) if kind else ()
-        )
-        if not (
-            chosen
-            and isinstance(node.value, nodes.Name)
-            and (type == "word" or node.value.parts[0] in choices)
-        ):
-            yield from self.value(node.value, scope, type in PLACES, parameters)
+        if known is None or not _is_choice(known, node.value):
+            places = known is not None and known.type in PLACES
+            yield from self.value(node.value, scope, places, parameters)
 
     def table(self, node: nodes.Table) -> Iterator[Mention]:
         named = [i for i, column in enumerate(node.columns) if column.name == "station"]
@@ -313,6 +305,13 @@ class _Reader:
         return [Span(node.span.source, match.start(), match.end()) for match in found][: len(node.parts)]
 
 
+def _is_choice(property: Property, value: nodes.Expression) -> bool:
+    """Whether a value is one of a property's own words, and names nothing."""
+    if property.type not in CHOSEN or not isinstance(value, nodes.Name) or len(value.parts) != 1:
+        return False
+    return property.type == "word" or value.parts[0] in property.choices
+
+
 def _is_parameter(meaning: LetHere) -> bool:
     """Whether a named value is what a `make` gives to a recipe, or leaves to it: its name is no word of a `let`."""
     return meaning.let.span == meaning.let.name_span or not meaning.let.span.holds(meaning.let.name_span)
@@ -324,9 +323,3 @@ def _first_word(span: Span, word: str) -> Span:
 
 def _last_word(span: Span, word: str) -> Span:
     return Span(span.source, span.end - len(word), span.end)
-
-
-def property_type(kind: str, name: str) -> str:
-    """Return what a property of a kind takes, '' where it has none of that name."""
-    found = kind_of(kind)
-    return next((each.type for each in found.properties if each.name == name), "") if found else ""
