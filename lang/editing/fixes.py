@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from ringwright.lang.components.tree import Component, find_property
+from ringwright.lang.design.design import Design
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.editing.analysis import Analysis
 from ringwright.lang.editing.hover import innermost
@@ -195,8 +196,13 @@ def _free(analysis: Analysis, finding: Diagnostic) -> Iterator[tuple[str, str, E
 def _beginning(analysis: Analysis, full: str, property: Property) -> str:
     design = analysis.good
     if design is not None and full in design.values:
-        return design.about.shown(design.values[full], design.dimensions[full]).replace("°", " deg")
+        return _written(design, full)
     return property.example.partition("=")[2].strip()
+
+
+def _written(design: Design, name: str) -> str:
+    """Return a solved value as one would write it in a spec."""
+    return design.about.shown(design.values[name], design.dimensions[name]).replace("°", " deg")
 
 
 def _accept(analysis: Analysis, finding: Diagnostic, span: Span) -> Iterator[tuple[str, Edit]]:
@@ -255,7 +261,7 @@ def solved_here(analysis: Analysis, path: str, offset: int) -> Fix | None:
     if not holders or known is None or f"{holders[0].id}.{node.name}" not in known.values:
         return None
     full = f"{holders[0].id}.{node.name}"
-    written = known.about.shown(known.values[full], known.dimensions[full]).replace("°", " deg")
+    written = _written(known, full)
     edit = Edit(node.value.span.start, node.value.span.end, written)
     title = f"write {node.name} = {written} in place of auto"
     finding = Diagnostic(code="", severity="note", message="", span=node.span)
