@@ -5,10 +5,8 @@ from typing import NamedTuple
 
 from ringwright.lang.editing.analysis import Analysis
 from ringwright.lang.editing.mentions import mentions
-from ringwright.lang.syntax.node_builder import STATEMENT_WORDS
+from ringwright.lang.syntax.node_builder import JOINING_WORDS, STATEMENT_WORDS
 
-SORTS = ("kind", "component", "station", "property", "value", "function", "keyword", "unit", "number", "string", "comment", "operator", "word")  # fmt: skip
-_JOINING = ("as", "else", "because", "by", "to")
 _WORDS = re.compile(
     r"""
     (?P<comment>\#[^\n\r]*)
@@ -32,7 +30,11 @@ _SORT_OF = {
 
 
 class Colour(NamedTuple):
-    """A word and what it is. defines: it is named here. old: a mistake stands in the way of its meaning."""
+    """A word and what it is.
+
+    sort: 'kind', 'component', 'station', 'property', 'value', 'function', 'keyword', 'unit', 'number', 'string',
+    'comment', 'operator' or 'word'. defines: it is named here.
+    """
 
     start: int
     end: int
@@ -58,11 +60,11 @@ def colours(analysis: Analysis, path: str, text: str) -> tuple[Colour, ...]:
             sort = "unit"
         elif sort == "name":
             mention = meant.get(start)
-            if before in ("number", "close") and mention is None and word not in _JOINING:
+            if before in ("number", "close") and mention is None and word not in JOINING_WORDS:
                 sort = "unit"
             elif mention is not None:
                 sort, defines = _SORT_OF[mention.sort], mention.defines
-            elif (first and word in STATEMENT_WORDS) or word in _JOINING:
+            elif (first and word in STATEMENT_WORDS) or word in JOINING_WORDS:
                 sort = "keyword"
             else:
                 sort = "word"

@@ -11,12 +11,11 @@ from typing import Any, NamedTuple
 
 from ringwright.lang.components.tree import entries_of
 from ringwright.lang.kinds import NAMES, kind_of
-from ringwright.lang.syntax.node_builder import RESERVED, STATEMENT_WORDS
+from ringwright.lang.syntax.node_builder import JOINING_WORDS, RESERVED, STATEMENT_WORDS
 from ringwright.lang.units import UNITS
 from ringwright.lang.values.functions import FUNCTIONS
 
 FOLDER = Path(__file__).parents[1] / "editors"
-JOINING = ("as", "because", "by", "else", "to")
 CONSTANTS = tuple(sorted(word for word, why in RESERVED.items() if why == "is a constant"))
 
 
@@ -43,7 +42,7 @@ def words() -> Words:
     return Words(
         tuple(sorted(NAMES)),
         tuple(sorted(STATEMENT_WORDS)),
-        JOINING,
+        JOINING_WORDS,
         CONSTANTS,
         tuple(sorted(FUNCTIONS)),
         tuple(sorted(properties)),

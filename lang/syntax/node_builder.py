@@ -18,6 +18,8 @@ from ringwright.lang.units import UNITS
 _BLOCKS = (nodes.Component, nodes.Recipe, nodes.Make, Row)
 
 STATEMENT_WORDS = ("use", "let", "require", "given", "accept", "recipe", "make")
+JOINING_WORDS = ("as", "because", "by", "else", "to")
+"""Words between two things of a statement, each a keyword in its place alone."""
 # What cannot be a name, and why not.
 RESERVED = {
     **dict.fromkeys(STATEMENT_WORDS, "begins a statement"),

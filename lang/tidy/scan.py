@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from ringwright.lang.diagnostics.text import columns_of
-from ringwright.lang.syntax.node_builder import STATEMENT_WORDS
+from ringwright.lang.syntax.node_builder import JOINING_WORDS, STATEMENT_WORDS
 
 _WORD = re.compile(
     r"""
@@ -36,7 +36,6 @@ _UNIT = re.compile(
 _INTEGER = re.compile(r"\d+")
 _CODE = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)*")
 
-_JOINING = frozenset(("by", "to", "else", "as", "because"))
 _OPERANDS = frozenset(("name", "number", "unit", "string", ")", "]"))
 
 
@@ -121,7 +120,7 @@ def _special(text: str, at: int, before: str, said: str) -> tuple[str, str] | No
 
 def _is_keyword(word: str, before: str) -> bool:
     """Say whether a word of letters belongs to the grammar here and names nothing."""
-    if word in _JOINING:
+    if word in JOINING_WORDS:
         return before in _OPERANDS
     return word in STATEMENT_WORDS and before == ""
 
