@@ -18,7 +18,7 @@ def depfile(reads: Mapping[str, Iterable[str]]) -> str:
 
 
 def _escaped(path: str) -> str:
-    """Return a path as make reads it back: blanks, '#' and '%' behind a backslash, '$' twice.
+    """Return a path as make reads it back: blanks and '#' behind a backslash, '$' twice.
 
     Backslashes are doubled only where they stand before what has one put before it: so make reads them.
     """
