@@ -27,6 +27,19 @@ class Known(NamedTuple):
         return f"{self.text} (before the mistake)" if self.old else self.text
 
 
+class Since(NamedTuple):
+    """What has become of a text since the last analysis without an error.
+
+    first: offset up to which it is as it was. end: offset, as it is now, from which on it is so again. moved: by how much
+    that end has moved.
+    """
+
+    before: "Analysis"
+    first: int
+    end: int
+    moved: int
+
+
 class Analysis(NamedTuple):
     """One spec.
 
@@ -73,15 +86,21 @@ class Analysis(NamedTuple):
 
         None where there was none, or where what stands at the offset has been written since.
         """
+        since = self.since(path)
+        if since is None:
+            return None
+        if offset <= since.first:
+            return since.before, offset, 0
+        return (since.before, offset - since.moved, since.moved) if offset >= since.end else None
+
+    def since(self, path: str) -> Since | None:
+        """Return what has become of a text since the last analysis without an error; None where there was none."""
         now = self.compiled.project.sources.get(path)
         then = None if self.before is None else self.before.compiled.project.sources.get(path)
         if self.before is None or now is None or then is None:
             return None
         first, tail = alike(then.text, now.text)
-        moved = len(now.text) - len(then.text)
-        if offset <= first:
-            return self.before, offset, 0
-        return (self.before, offset - moved, moved) if offset >= len(now.text) - tail else None
+        return Since(self.before, first, len(now.text) - tail, len(now.text) - len(then.text))
 
     def component_at(self, whole: Span) -> Component | None:
         """Return the component that stands at a place, the first of several."""

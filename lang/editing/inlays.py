@@ -7,7 +7,6 @@ from ringwright.lang.components.tree import Component
 from ringwright.lang.editing.analysis import Analysis, Known
 from ringwright.lang.kinds.kind import Property
 from ringwright.lang.syntax import nodes
-from ringwright.lang.syntax.again import alike
 
 MOST_LEFT_OUT = 3
 """Dimensions left out that are shown of one component: hovering shows the others."""
@@ -43,19 +42,15 @@ def inlays(analysis: Analysis, path: str, start: int, end: int) -> tuple[Inlay, 
 
 def _as_they_were(analysis: Analysis, path: str, start: int, end: int) -> tuple[Inlay, ...]:
     """Return the values before a mistake, where the text still stands beside which they were shown."""
-    before = analysis.before
-    now = analysis.compiled.project.sources.get(path)
-    then = None if before is None else before.compiled.project.sources.get(path)
-    if before is None or now is None or then is None:
+    since = analysis.since(path)
+    if since is None:
         return ()
-    first, tail = alike(then.text, now.text)
-    moved = len(now.text) - len(then.text)
     found = []
-    for inlay in inlays(before, path, 0, len(then.text)):
-        if inlay.offset <= first or inlay.offset >= len(then.text) - tail:
-            offset = inlay.offset + (0 if inlay.offset <= first else moved)
-            if start <= offset <= end:
-                found.append(inlay._replace(offset=offset, text=f"{inlay.text} (old)", old=True))
+    for inlay in inlays(since.before, path, 0, len(since.before.compiled.project.sources[path].text)):
+        offset = inlay.offset + (0 if inlay.offset <= since.first else since.moved)
+        stands = inlay.offset <= since.first or offset >= since.end
+        if stands and start <= offset <= end:
+            found.append(inlay._replace(offset=offset, text=f"{inlay.text} (old)", old=True))
     return tuple(found)
 
 
