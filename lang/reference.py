@@ -12,7 +12,7 @@ from ringwright.lang.diagnostics.catalogue import CATALOGUE
 from ringwright.lang.kinds import FILES, kind_of
 from ringwright.lang.kinds.kind import Kind, Property
 from ringwright.lang.syntax.statements import STATEMENTS
-from ringwright.lang.units import UNITS
+from ringwright.lang.units import UNITS, with_article
 from ringwright.lang.units import name as dimension_name
 from ringwright.lang.values.functions import FUNCTIONS, Function
 
@@ -166,7 +166,7 @@ def takes(property: Property) -> str:
     mark = f", `@` {axis}" if axis else ""
     if property.type == "amount":
         words = " or ".join(dimension_name(each) for each in (property.dimension, *property.also))
-        return f"{'an' if words[0] in 'aeio' else 'a'} {words}{mark}"
+        return f"{with_article(words)}{mark}"
     if property.type in ("word", "bearing"):
         words = _either([f"`{choice}`" for choice in property.choices], "or")
         return words if property.type == "word" else f"{words.replace(' or ', ', ')} or an angle"

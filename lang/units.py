@@ -136,6 +136,11 @@ def power(base: Dimension, exponent: float) -> Dimension:
     return Dimension(length, mass, angle, worth, base.currency if worth else "")
 
 
+def with_article(words: str) -> str:
+    """Return words with their article: 'a length', 'an angle'."""
+    return f"{'an' if words[0] in 'aeio' else 'a'} {words}"
+
+
 def name(dimension: Dimension) -> str:
     """Return what a builder calls it: 'length', 'areal mass', 'money in EUR'; else its units, as 'mm^4·g'."""
     if dimension in _NAMES:

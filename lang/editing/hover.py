@@ -17,7 +17,7 @@ from ringwright.lang.kinds.kind import Kind
 from ringwright.lang.reference import call, default_of, sentence, stands, takes
 from ringwright.lang.source import Span
 from ringwright.lang.syntax import nodes
-from ringwright.lang.units import LENGTH, find_unit, shown_in
+from ringwright.lang.units import LENGTH, find_unit, shown_in, with_article
 from ringwright.lang.units import name as dimension_name
 from ringwright.lang.values.functions import FUNCTIONS
 
@@ -168,7 +168,7 @@ def _of_number(analysis: Analysis, path: str, offset: int) -> Told | None:
     if unit is None or design is None:
         return None
     value = number.value * unit.factor
-    lines = [f"{short(number.value, 6)} {unit.name}, {_article(dimension_name(unit.dimension))}"]
+    lines = [f"{short(number.value, 6)} {unit.name}, {with_article(dimension_name(unit.dimension))}"]
     if unit.name != shown_in(unit.dimension, design.about.unit).name:
         lines.append(f"= {design.about.shown(value, unit.dimension)}")
     if scaled and unit.dimension == LENGTH:
@@ -201,7 +201,3 @@ def innermost(node: object, offset: int) -> object:
             found = current
         waiting.extend(reversed(current))
     return found
-
-
-def _article(words: str) -> str:
-    return f"{'an' if words[0] in 'aeio' else 'a'} {words}"

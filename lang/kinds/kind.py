@@ -6,7 +6,7 @@ Each kind is one file beside this one and ends in a value `KIND`. The grammar kn
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
-from ringwright.lang.units import ANGLE, LENGTH, MASS, Dimension
+from ringwright.lang.units import ANGLE, LENGTH, MASS, Dimension, with_article
 
 if TYPE_CHECKING:
     from ringwright.geometry.part import Part
@@ -144,4 +144,4 @@ class Kind(NamedTuple):
     @property
     def called(self) -> str:
         """The kind with its article: 'a barrel', 'an offsets table'."""
-        return self.article or f"{'an' if self.name[0] in 'aeio' else 'a'} {self.name}"
+        return self.article or with_article(self.name)

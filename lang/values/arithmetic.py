@@ -2,7 +2,7 @@
 
 from ringwright.lang.solve.algebra import apply, unknowns_of
 from ringwright.lang.solve.terms import Apply, Constant, Stated
-from ringwright.lang.units import ANGLE, LENGTH, NUMBER, Dimension, divide, multiply, power
+from ringwright.lang.units import ANGLE, LENGTH, NUMBER, Dimension, divide, multiply, power, with_article
 from ringwright.lang.units import name as dimension_name
 from ringwright.lang.values.value import Amount
 
@@ -18,10 +18,7 @@ class Mismatch(ValueError):
 
 def a(dimension: Dimension) -> str:
     """Return a dimension's name with its article: 'a length', 'an angle'."""
-    word = dimension_name(dimension)
-    if dimension == NUMBER:
-        return "a bare number"
-    return f"{'an' if word[0] in 'aeio' else 'a'} {word}"
+    return "a bare number" if dimension == NUMBER else with_article(dimension_name(dimension))
 
 
 def operate(op: str, left: Amount, right: Amount) -> Amount:
