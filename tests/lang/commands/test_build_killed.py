@@ -1,6 +1,7 @@
 """A whole build killed at fifty moments, on a full disk, in a folder that may not be written, and twice at once."""
 
 import os
+import shlex
 import subprocess
 import sys
 import tempfile
@@ -100,7 +101,7 @@ def all_bytes(folder):
 @posix
 def test_on_a_full_disk_all_stays_as_it_was(shop, capsys):
     before = all_bytes(shop)
-    limited = f"ulimit -f 1; exec {sys.executable} -m ringwright.lang build heron.wright"
+    limited = f"ulimit -f 1; exec {shlex.quote(sys.executable)} -m ringwright.lang build heron.wright"
     done = subprocess.run(["bash", "-c", limited], capture_output=True, text=True, check=False)
     assert done.returncode == 2
     assert "there is no room to write" in done.stderr
