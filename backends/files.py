@@ -1,6 +1,7 @@
 """All files of a build, by their paths below its folder: the one place that knows which format makes which."""
 
 from collections.abc import Callable, Iterator
+from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringwright.backends.cut_list import cut_list_csv
@@ -18,7 +19,6 @@ from ringwright.backends.sheet import (
     sheet_content,
     template_of,
 )
-from ringwright.geometry.part import Sheet
 
 if TYPE_CHECKING:
     from ringwright.backends.book.blocks import Book
@@ -49,37 +49,23 @@ class _Job:
     ) -> None:
         self.record, self.date, self.choices, self.stem = record, date, choices, stem
         self._wanted = ("svg" in formats or "dxf" in formats, "pdf" in formats)
-        self._contents: tuple[tuple[Sheet, Content], ...] = ()
-        self._drawn: tuple[Drawn, ...] = ()
-        self._book: Book | None = None
 
+    @cached_property
     def drawn(self) -> tuple[Drawn, ...]:
         """Every sheet as the cutter gets it and as people do, as far as it is asked for, drawn once."""
-        if not self._drawn:
-            given = (self._wanted, self.choices.dimensions, self.date)
-            self._drawn = tuple(drawn(self.record, sheet, *given) for sheet in self.record.sheets)
-        return self._drawn
+        given = (self._wanted, self.choices.dimensions, self.date)
+        return tuple(drawn(self.record, sheet, *given) for sheet in self.record.sheets)
 
     def machines(self) -> tuple[Drawing, ...]:
         """Every sheet as the cutter gets it."""
-        return tuple(pair.machine for pair in self.drawn() if pair.machine is not None)
+        return tuple(pair.machine for pair in self.drawn if pair.machine is not None)
 
-    def contents(self) -> tuple[tuple[Sheet, Content], ...]:
-        """Every sheet with what lies on it, for what is drawn of neither."""
-        if not self._contents:
-            self._contents = tuple(
-                (sheet, sheet_content(self.record, sheet, self.choices.dimensions))
-                for sheet in self.record.sheets
-            )
-        return self._contents
-
+    @cached_property
     def book(self) -> "Book":
         """The build book, settled once for both of its files."""
-        if self._book is None:
-            from ringwright.backends.book.content import book_of
+        from ringwright.backends.book.content import book_of
 
-            self._book = book_of(self.record, self.date)
-        return self._book
+        return book_of(self.record, self.date)
 
     def gauges(self) -> tuple[BuildRecord, tuple[Content, ...]]:
         """The fit gauges of all stocks, as sheets of their own."""
@@ -128,7 +114,7 @@ def build_files(
 def _sheets_pdf(job: _Job) -> bytes:
     from ringwright.backends.pdf import pdf_bytes
 
-    pages = tuple(pair.eyes for pair in job.drawn() if pair.eyes is not None)
+    pages = tuple(pair.eyes for pair in job.drawn if pair.eyes is not None)
     return pdf_bytes(pages, job.record.model.title, job.date)
 
 
@@ -136,7 +122,11 @@ def _tiles_pdf(job: _Job) -> bytes:
     from ringwright.backends.pdf import pdf_bytes
     from ringwright.backends.tiles import tiled
 
-    templates = (template_of(job.record, sheet, content, job.date) for sheet, content in job.contents())
+    # Drawn afresh: of what is kept of sheets for the cutter and for people, nothing is a template.
+    contents = (
+        (sheet, sheet_content(job.record, sheet, job.choices.dimensions)) for sheet in job.record.sheets
+    )
+    templates = (template_of(job.record, sheet, content, job.date) for sheet, content in contents)
     pages = tuple(page for template in templates for page in tiled(template, job.choices.paper))
     return pdf_bytes(pages, f"{job.record.model.title}: templates", job.date)
 
@@ -179,7 +169,7 @@ def _book_pdf(job: _Job) -> bytes:
     from ringwright.backends.book.paper import pages_of
     from ringwright.backends.pdf import pdf_bytes
 
-    book = job.book()
+    book = job.book
     return pdf_bytes(pages_of(book, job.choices.paper), f"{book.title}: build book", job.date)
 
 
@@ -187,7 +177,7 @@ def _book_page(job: _Job) -> bytes:
     from ringwright.backends.book.html import html_text
     from ringwright.backends.viewer.scene import scene_of
 
-    return html_text(job.book(), scene_of(job.record)).encode()
+    return html_text(job.book, scene_of(job.record)).encode()
 
 
 def _gauge_sheets(job: _Job, words: dict[str, str], format: str) -> Iterator[tuple[str, str, bytes]]:

@@ -23,7 +23,7 @@ from ringwright.backends.page import (
     MEASURE,
     SAMPLE,
     STRIP,
-    Fields,
+    Template,
     inch_bars,
     level_bar,
     line_types,
@@ -47,15 +47,13 @@ _HIGH = 150.0
 
 
 def map_page(
-    drawing: Drawing,
-    fields: Fields,
-    key: tuple[tuple[str, str], ...],
+    template: Template,
     paper: Paper,
     grid: Grid,
     kept: tuple[tuple[int, int], ...],
-    unit: str = "mm",
 ) -> Drawing:
     """The map of a drawing's pages. kept: those that are printed; the others are hatched."""
+    drawing, fields, key, unit = template
     edge = paper.margin / paper.stretch
     page_width, page_height = grid.page_width, grid.page_height
     if paper.is_roll:  # of which no more is taken than is needed

@@ -51,8 +51,8 @@ def tiled(template: Template, paper: Paper) -> tuple[Drawing, ...]:
     grid, kept = min(
         ways, key=lambda way: (len(way[1]), len(way[1]) * way[0].page_width * way[0].page_height)
     )
-    pages = [map_page(template.drawing, template.fields, template.key, paper, grid, kept, template.unit)]
-    boxed = [_Boxed(group, *_boxes(group)) for group in groups if group.items]
+    pages = [map_page(template, paper, grid, kept)]
+    boxed = [_boxed(group) for group in groups if group.items]
     pages += [_page(template.drawing.title, boxed, paper, grid, kept, cell) for cell in kept]
     return tuple(pages)
 
@@ -138,10 +138,10 @@ class _Boxed(NamedTuple):
     box: Rectangle
 
 
-def _boxes(group: Group) -> tuple[tuple[Rectangle, ...], Rectangle]:
+def _boxed(group: Group) -> _Boxed:
     boxes = tuple(map(_box, group.items))
     lefts, lows, rights, highs = zip(*boxes, strict=True)
-    return boxes, (min(lefts), min(lows), max(rights), max(highs))
+    return _Boxed(group, boxes, (min(lefts), min(lows), max(rights), max(highs)))
 
 
 def _box(item: Item) -> Rectangle:
