@@ -4,7 +4,8 @@ import unicodedata
 from typing import NamedTuple
 
 from ringwright.backends.manifest import part_label, part_size
-from ringwright.backends.record import BuildRecord, Piece, Place
+from ringwright.backends.record import BuildRecord, Piece, Place, sheets_of_parts
+from ringwright.backends.sizes import INCH
 from ringwright.geometry.numbers import fixed, total
 from ringwright.geometry.part import Part, number_of
 
@@ -13,7 +14,6 @@ COLUMNS = (
     "width_mm", "height_mm", "area_cm2", "cut_length_mm", "mass_g", "sheets",
 )  # fmt: skip
 _FORMULA = "=+-@＝＋－＠"  # what a spreadsheet takes for the start of a formula, wide forms too
-_INCH = 25.4  # mm
 _GAP = "  "
 
 
@@ -25,7 +25,7 @@ def cut_list_csv(record: BuildRecord) -> str:
     is empty where the stock has none. `sheets` names those that hold a copy as their files do ('board-1
     board-2').
     """
-    sheets = _sheets_by_part(record)
+    sheets = sheets_of_parts(sorted(record.sheets, key=lambda sheet: sheet.place))
     rows = [
         COLUMNS,
         *(_row(part, sheets.get(part.id, ())) for part in sorted(record.parts, key=lambda p: p.id)),
@@ -40,8 +40,8 @@ def cut_list_table(record: BuildRecord, width: int = 80) -> str:
     It is no wider than `width` columns: where there is no room, first the mass and then the sheets are left
     out, then long ids and at last names of stock lose their beginning.
     """
-    sheets = _sheets_by_part(record)
-    unit, scale, decimals = ("in", _INCH, 2) if record.model.unit == "in" else ("mm", 1.0, 1)
+    sheets = sheets_of_parts(sorted(record.sheets, key=lambda sheet: sheet.place))
+    unit, scale, decimals = ("in", INCH, 2) if record.model.unit == "in" else ("mm", 1.0, 1)
     parts = sorted(record.parts, key=lambda p: p.id)
     columns = [
         _Column("part", [part.id for part in parts], False),
@@ -140,15 +140,6 @@ def _sums(record: BuildRecord) -> str:
 
 def _count(number: int, what: str) -> str:
     return f"{number} {what}" if number == 1 else f"{number} {what}s"
-
-
-def _sheets_by_part(record: BuildRecord) -> dict[str, tuple[Place, ...]]:
-    """For each part the sheets that hold a copy of it, in order."""
-    found: dict[str, dict[Place, None]] = {}
-    for sheet in sorted(record.sheets, key=lambda s: s.place):
-        for placed in sheet.placements:
-            found.setdefault(placed.part, {})[sheet.place] = None
-    return {part: tuple(sheets) for part, sheets in found.items()}
 
 
 def _row(part: Part, sheets: tuple[Place, ...]) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from ringwright.backends.beside import row_box, set_in
 from ringwright.backends.drawing import NARROW, Item, Stroke, Text, text_box
 from ringwright.backends.part_lines import arrow
 from ringwright.backends.room import Box, crossed, near, segments, stacked, turn, upright
+from ringwright.backends.sizes import check_words
 from ringwright.geometry.numbers import fixed
 from ringwright.geometry.part import Part
 from ringwright.geometry.path import Path, Point, flattened, line
@@ -207,7 +208,7 @@ def _on_sheet(items: list[Item], sheet: tuple[float, float]) -> bool:
 
 def size_text(size: float, unit: str) -> str:
     """A size as it stands on a dimension line."""
-    return f"{fixed(size / 25.4, 2)} in" if unit == "in" else fixed(size, 1)
+    return check_words(size, unit) + (" in" if unit == "in" else "")
 
 
 def _along(path: Path) -> Box:

@@ -15,9 +15,8 @@ from typing import NamedTuple
 from ringwright.backends.drawing import Text, lettering
 from ringwright.backends.lettering import text_extents, text_width
 from ringwright.backends.room import Box
-from ringwright.backends.sizes import INCH, stock_words
+from ringwright.backends.sizes import check_words, stock_words
 from ringwright.backends.space import Space
-from ringwright.geometry.numbers import fixed
 from ringwright.geometry.part import Part, Rolled
 from ringwright.geometry.path import Path, Point, bounds, centroid
 
@@ -98,7 +97,7 @@ def _check_sizes(part: Part, unit: str) -> str:
 
 
 def _sized(sizes: tuple[float, ...], unit: str) -> list[str]:
-    return [fixed(size / INCH, 2) if unit == "in" else fixed(size, 1) for size in sizes]
+    return [check_words(size, unit) for size in sizes]
 
 
 def cone_sizes(cone: Rolled) -> tuple[float, float, float]:

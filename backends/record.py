@@ -1,5 +1,6 @@
 """A build in plain values: the build command fills it, manifest, cut list and title blocks read it."""
 
+from collections.abc import Iterable
 from typing import NamedTuple, TypeAlias
 
 from ringwright.geometry.part import Cutting, Part, Sheet, Vector
@@ -166,6 +167,15 @@ class BuildRecord(NamedTuple):
     notes: Notes = Notes()
     colours: tuple[tuple[str, str], ...] = ()
     pieces: tuple[Piece, ...] = ()
+
+
+def sheets_of_parts(sheets: Iterable[Sheet]) -> dict[str, tuple[Place, ...]]:
+    """By id of each part the places of the sheets that hold a copy of it, in their order."""
+    found: dict[str, dict[Place, None]] = {}
+    for sheet in sheets:
+        for placed in sheet.placements:
+            found.setdefault(placed.part, {})[sheet.place] = None
+    return {part: tuple(places) for part, places in found.items()}
 
 
 def loads_in_place(record: BuildRecord) -> tuple[Load, ...]:

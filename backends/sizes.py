@@ -1,6 +1,6 @@
 """Lengths as they stand on sheets, in the unit that the model is read in."""
 
-from ringwright.geometry.numbers import fraction_words, short
+from ringwright.geometry.numbers import fixed, fraction_words, short
 from ringwright.geometry.part import Stock
 
 INCH = 25.4
@@ -27,6 +27,11 @@ def length_words(value: float, unit: str, fraction: int | None = None) -> str:
 def bare_words(value: float, unit: str, fraction: int | None = None) -> str:
     """The same without 'mm', which are not named on a part."""
     return length_words(value, unit, fraction).removesuffix(" mm")
+
+
+def check_words(value: float, unit: str) -> str:
+    """A length to be checked with a ruler, without its unit, always with as many decimals: '120.0', '4.72'."""
+    return fixed(value / INCH, 2) if unit == "in" else fixed(value, 1)
 
 
 def stock_words(stock: Stock, unit: str, fraction: int | None = None) -> str:

@@ -3,7 +3,6 @@
 from typing import NamedTuple, TypeAlias
 
 from ringwright.backends.drawing import Item
-from ringwright.geometry.path import Path, Point
 
 
 class Picture(NamedTuple):
@@ -101,10 +100,3 @@ class Book(NamedTuple):
     revision: str
     date: str
     chapters: tuple[Chapter, ...]
-
-
-def placed(path: Path, factor: float, by: Point) -> Path:
-    """A path multiplied by a factor, then moved."""
-    from ringwright.geometry.path import moved, scaled
-
-    return moved(scaled(path, factor), by)

@@ -24,13 +24,13 @@ from ringwright.backends.book.pictures import (
     scale_words,
     three_view_picture,
 )
-from ringwright.backends.manifest import part_label
-from ringwright.backends.record import BuildRecord, Model, Notes, Piece
+from ringwright.backends.label import name_row
+from ringwright.backends.record import BuildRecord, Model, Notes, Piece, Place, sheets_of_parts
 from ringwright.backends.sizes import bare_words, stock_words
 from ringwright.backends.views.model_views import solids_in
 from ringwright.geometry.blank_size import blank_size
 from ringwright.geometry.numbers import fixed, short, total
-from ringwright.geometry.part import Part
+from ringwright.geometry.part import Part, number_of
 from ringwright.geometry.solid.mesh import Solid
 
 ROOM = 180.0
@@ -107,10 +107,7 @@ def _buy(notes: Notes) -> Iterator[Block]:
 
 def _cut_list(record: BuildRecord, notes: Notes) -> Iterator[Block]:
     parts = {part.id: part for part in record.parts}
-    sheets: dict[str, dict[str, None]] = {}
-    for sheet in record.sheets:
-        for placed in sheet.placements:
-            sheets.setdefault(placed.part, {})[sheet.number] = None
+    sheets = sheets_of_parts(record.sheets)
     unit = record.model.unit
     yield Words(
         "The blank is the smallest piece of sheet that one can be cut from, longer side first; along the grain first where"
@@ -123,7 +120,7 @@ def _cut_list(record: BuildRecord, notes: Notes) -> Iterator[Block]:
         yield Table(
             ("", "part", "picture", f"stock, {unit}", "mass, g", "weighed, g", "sheet"),
             (0.04, 0.2, 0.33, 0.155, 0.09, 0.12, 0.065),
-            tuple(_row(part, scale, record.model, tuple(sheets.get(part.id, ()))) for part in own),
+            tuple(_row(part, scale, record.model, sheets.get(part.id, ())) for part in own),
             (4,),
         )
     yield from _strips(record.pieces, record.model)
@@ -150,7 +147,7 @@ def _strips(pieces: Sequence[Piece], model: Model) -> Iterator[Block]:
     yield Table(heads, (0.04, 0.3, 0.15, 0.12, 0.09, 0.12, 0.18), rows, (3, 4))
 
 
-def _row(part: Part, scale: float, model: Model, sheets: tuple[str, ...]) -> tuple[Cell, ...]:
+def _row(part: Part, scale: float, model: Model, sheets: tuple[Place, ...]) -> tuple[Cell, ...]:
     copies = f" · {part.quantity} ×" if part.quantity > 1 else ""
     turns = part.grain == "free" or part.stock.grain == "none"
     sides = blank_size(part.outline, turns)
@@ -159,7 +156,7 @@ def _row(part: Part, scale: float, model: Model, sheets: tuple[str, ...]) -> tup
     mass = part.properties.mass
     return (
         Box(part.id),
-        Name(part.id, f"{part_label(part).partition(' · ')[0]}{copies}"),
+        Name(part.id, f"{name_row(part)}{copies}"),
         part_picture(part, scale),
         Lines(
             (
@@ -171,7 +168,7 @@ def _row(part: Part, scale: float, model: Model, sheets: tuple[str, ...]) -> tup
         ),
         "–" if mass is None else fixed(mass, 1),
         Blank(part.id, "g"),
-        ", ".join(sheets),
+        ", ".join(map(number_of, sheets)),
     )
 
 

@@ -1,8 +1,9 @@
 """Pictures for the book: parts to scale with their lines as on the sheet, the whole model, joints."""
 
+import math
 from collections.abc import Collection, Sequence
 
-from ringwright.backends.book.blocks import Picture, placed
+from ringwright.backends.book.blocks import Picture
 from ringwright.backends.dimension import HEIGHT
 from ringwright.backends.drawing import (
     NARROW,
@@ -22,7 +23,7 @@ from ringwright.backends.views.looking import ISOMETRIC
 from ringwright.backends.views.model_views import MARGIN, TITLE, three_views, view_of
 from ringwright.geometry.numbers import short
 from ringwright.geometry.part import Part
-from ringwright.geometry.path import bounds, turned
+from ringwright.geometry.path import bounds, moved, scaled, turned
 from ringwright.geometry.solid.mesh import Solid
 
 SCALES = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
@@ -36,7 +37,6 @@ HIGH = 130.0
 _ROUND = 46.0
 """What their margins and dimensions take of the width, mm."""
 _LAYER = "mark"
-_QUARTER = 1.5707963267948966
 
 
 def scale_of(parts: Sequence[Part], width: float, height: float) -> float:
@@ -59,7 +59,7 @@ def part_picture(part: Part, scale: float) -> Picture:
     left, low, _, _ = bounds(turned(part.outline, angle))
     by = (-left / scale + WIDE / 2, -low / scale + WIDE / 2)
     items: list[Item] = [
-        Stroke(_LAYER, placed(turned(path, angle), 1 / scale, by), width, dashes)
+        Stroke(_LAYER, moved(scaled(turned(path, angle), 1 / scale), by), width, dashes)
         for path, width, dashes in (
             *((area, NARROW, ()) for area in part.peels),
             *((groove.path, NARROW, ()) for groove in part.grooves),
@@ -122,5 +122,5 @@ def _lying(part: Part) -> tuple[float, tuple[float, float]]:
     left, low, right, high = bounds(part.outline)
     wide, tall = right - left, high - low
     if tall > 1.4 * wide:
-        return _QUARTER, (tall, wide)
+        return math.pi / 2, (tall, wide)
     return 0.0, (wide, tall)

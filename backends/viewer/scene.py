@@ -9,12 +9,12 @@ from typing import Any
 
 from ringwright.backends.drawing import rectangle
 from ringwright.backends.manifest import part_size, weight_and_balance
-from ringwright.backends.record import BuildRecord, Piece, loads_in_place
+from ringwright.backends.record import BuildRecord, Piece, loads_in_place, sheets_of_parts
 from ringwright.backends.sizes import length_words, thickness_words
 from ringwright.backends.svg import path_data
 from ringwright.backends.views.model_views import bars_of
 from ringwright.geometry.numbers import short
-from ringwright.geometry.part import Part, Vector
+from ringwright.geometry.part import Part, Vector, number_of
 from ringwright.geometry.path import Path, bounds
 from ringwright.geometry.solid.edges import edges_of
 from ringwright.geometry.solid.mesh import Solid, solids_of
@@ -66,11 +66,10 @@ def scene_of(record: BuildRecord) -> dict[str, Any]:
 
 def sheets_of(record: BuildRecord) -> dict[str, str]:
     """On which sheets each part lies: 'board 1, board 2'."""
-    found: dict[str, list[str]] = {}
-    for sheet in record.sheets:
-        for id in sorted({placed.part for placed in sheet.placements}):
-            found.setdefault(id, []).append(f"{sheet.stock.name} {sheet.number}")
-    return {id: ", ".join(names) for id, names in found.items()}
+    return {
+        id: ", ".join(f"{place[0]} {number_of(place)}" for place in places)
+        for id, places in sheets_of_parts(record.sheets).items()
+    }
 
 
 def _place(at: Vector) -> list[float]:
