@@ -2,7 +2,8 @@
 
 Geometry keeps nothing itself: who runs a build hands in a memory for as long as it lasts. What a function gave is
 found again by all that went into it, to the last bit, so that what is recalled is what would be worked out.
-`remember.py` does the like within one run; where a function has both, this stands outside, so that all is kept.
+`remember.py` does the like within one run, for any values and at next to no cost, and says how the two differ; where a
+function has both, this stands outside, so that all is kept.
 """
 
 import json

@@ -1,4 +1,11 @@
-"""What has been worked out is remembered: of equal numbers the same comes again, and an edit changes few of them."""
+"""What has been worked out is remembered within one run: of equal numbers the same comes again, and an edit changes few
+of them.
+
+`recall.py` keeps results from one build to the next. The two have nothing in common but the idea: here a key is the
+values themselves, found by a hash in no time, so that small and frequent work gains, and whatever it made is handed out
+as it is; there a key is a digest of all that went in, results must be plain values that can be written down, and only
+what takes much longer than that is worth it. A function that is asked for often and is costly has both.
+"""
 
 from collections.abc import Callable
 from functools import lru_cache, wraps
