@@ -6,7 +6,7 @@ from typing import NamedTuple
 from ringwright.backends.manifest import part_label, part_size
 from ringwright.backends.record import BuildRecord, Piece, Place, sheets_of_parts
 from ringwright.backends.sizes import INCH
-from ringwright.geometry.numbers import fixed, total
+from ringwright.geometry.numbers import counted, fixed, total
 from ringwright.geometry.part import Part, number_of
 
 COLUMNS = (
@@ -135,11 +135,7 @@ def _sums(record: BuildRecord) -> str:
     copies = sum(part.quantity for part in record.parts)
     masses = [p.properties.mass * p.quantity for p in record.parts if p.properties.mass is not None]
     weight = f", {fixed(total(masses), 1)} g" if masses else ""
-    return f"{_count(copies, 'piece')} on {_count(len(record.sheets), 'sheet')}{weight}"
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+    return f"{counted(copies, 'piece')} on {counted(len(record.sheets), 'sheet')}{weight}"
 
 
 def _row(part: Part, sheets: tuple[Place, ...]) -> tuple[str, ...]:

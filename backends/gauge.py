@@ -40,7 +40,7 @@ def gauges(record: BuildRecord) -> tuple[BuildRecord, tuple[Content, ...]]:
         sheet, content = _gauge(stocks[name])
         sheets.append(sheet)
         contents.append(content)
-    title = f"{record.model.title or record.model.name}: fit gauge"
+    title = f"{record.model.called}: fit gauge"
     return record._replace(model=record.model._replace(title=title), sheets=tuple(sheets)), tuple(contents)
 
 

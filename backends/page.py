@@ -242,7 +242,7 @@ def _stock_words(stock: Stock, model: Model, room: float) -> str:
 def title_row(model: Model, sheet: str) -> tuple[tuple[str, str, float], ...]:
     """The upper row of a title block. sheet: which of how many."""
     return (
-        ("Title", model.title or model.name, 0.0),
+        ("Title", model.called, 0.0),
         ("Revision", model.revision or "–", 22.0),
         ("Sheet", sheet, 24.0),
     )

@@ -66,7 +66,7 @@ def plan_of(record: BuildRecord, date: str) -> Template | None:
         groups.append(_drawn(record, view, seen[view], by, width, key))
         floor += room + high - low + APART
     model = record.model
-    words = f"{model.title or model.name}{f' rev {model.revision}' if model.revision else ''} · plan"
+    words = f"{model.heading} · plan"
     number = "-".join(word for word in (model.name, model.revision, "plan") if word)
     below = (("Number", number, 0.0), *((("Date", date, 28.0),) if date else ()))
     drawing = Drawing(width, floor - APART + MARGIN, words, "side view and top view", tuple(groups))

@@ -19,6 +19,16 @@ class Model(NamedTuple):
     unit: str
     fraction: int | None = None
 
+    @property
+    def called(self) -> str:
+        """What people call it: by its title, else by its name."""
+        return self.title or self.name
+
+    @property
+    def heading(self) -> str:
+        """What it is called, and its revision: 'Marsh Heron rev B'."""
+        return f"{self.called} rev {self.revision}" if self.revision else self.called
+
 
 class SourceFile(NamedTuple):
     """A text that was read; path relative to the project's folder, with '/'."""

@@ -263,10 +263,9 @@ def sheet_count(record: BuildRecord, sheet: Sheet) -> int:
 def sheet_words(record: BuildRecord, sheet: Sheet) -> str:
     """One line that tells a sheet from all others."""
     model = record.model
-    revision = f" rev {model.revision}" if model.revision else ""
     return _BETWEEN.join(
         (
-            f"{model.title or model.name}{revision}",
+            model.heading,
             stock_words(sheet.stock, model.unit, model.fraction),
             sheet.number if sheet.offcut else f"sheet {sheet.index} of {sheet_count(record, sheet)}",
         )

@@ -62,6 +62,11 @@ def short(value: float, decimals: int) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def counted(count: int, word: str) -> str:
+    """'1 part', '3 parts'."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
 def fraction_words(value: float, parts: int, share: float) -> str:
     """A number to the nearest 1/parts as '1 3/16', '' where that is off by more than a share of it: 0.015 is not 0."""
     steps = abs(value) * parts

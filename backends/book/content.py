@@ -29,7 +29,7 @@ from ringwright.backends.record import BuildRecord, Model, Notes, Piece, Place, 
 from ringwright.backends.sizes import bare_words, stock_words
 from ringwright.backends.views.model_views import solids_in
 from ringwright.geometry.blank_size import blank_size
-from ringwright.geometry.numbers import fixed, short, total
+from ringwright.geometry.numbers import counted, fixed, short, total
 from ringwright.geometry.part import Part, number_of
 from ringwright.geometry.solid.mesh import Solid
 
@@ -53,9 +53,7 @@ def book_of(record: BuildRecord, date: str, width: float = ROOM) -> Book:
         Chapter("sums", "Dimensions and their sums", tuple(_sums(notes)), fresh=True),
     )
     model = record.model
-    return Book(
-        model.title or model.name, model.revision, date, tuple(each for each in chapters if each.blocks)
-    )
+    return Book(model.called, model.revision, date, tuple(each for each in chapters if each.blocks))
 
 
 def _start(record: BuildRecord, notes: Notes, solids: Sequence[Solid], width: float) -> Iterator[Block]:
@@ -66,7 +64,7 @@ def _start(record: BuildRecord, notes: Notes, solids: Sequence[Solid], width: fl
     copies = sum(part.quantity for part in record.parts)
     masses = [p.properties.mass * p.quantity for p in record.parts if p.properties.mass is not None]
     yield Words(
-        f"{_count(copies, 'piece')} of {_count(len(record.parts), 'part')} on {_count(len(record.sheets), 'sheet')}"
+        f"{counted(copies, 'piece')} of {counted(len(record.parts), 'part')} on {counted(len(record.sheets), 'sheet')}"
         + (f", {fixed(total(masses), 0)} g cut" if masses else ""),
         "Cut",
     )
@@ -220,7 +218,3 @@ def _sums(notes: Notes) -> Iterator[Block]:
 
 def _sum_words(rows: tuple[str, ...]) -> str:
     return " ".join(f"= {row}" for row in rows)
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"

@@ -44,7 +44,7 @@ def scene_of(record: BuildRecord) -> dict[str, Any]:
     if balance is not None:
         said.append(["balance", f"at x = {length_words(balance[0], record.model.unit)}"])
     return {
-        "title": record.model.title or record.model.name,
+        "title": record.model.called,
         "origin": [round(value, 6) for value in low],
         "step": step,
         "parts": [

@@ -267,7 +267,7 @@ def _page(groups: list[Group], model: Model, what: str, scale: float, said: str,
         for item in group.items
         for point in (item.path.points if isinstance(item, Stroke) else (item.at,))
     ]
-    title = f"{model.title or model.name}{f' rev {model.revision}' if model.revision else ''}"
+    title = model.heading
     facts = " · ".join(word for word in (what, f"scale 1:{short(scale, 0)}", said, date) if word)
     width = (
         max(max(x for x, _ in points), *(MARGIN + text_width(row, 3.5) for row in (title, facts))) + MARGIN
