@@ -2,6 +2,7 @@
 
 import os
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from ringwright.lang.commands.common import (
     find_spec,
     plain,
     show,
+    undrawable,
 )
 from ringwright.lang.commands.main import DONE
 from ringwright.lang.commands.watched import files_of, look, wait
@@ -107,9 +109,11 @@ class Watcher:
 
     def __init__(self, argument: str, spec: Spec, options: Options, live: "Live | None" = None) -> None:
         from ringwright.lang.editing.desk import Desk
+        from ringwright.lang.pipeline import compile_spec
 
         self.argument, self.spec, self.options, self.live = argument, spec, options, live
-        self.desk = Desk()
+        # What a build finds, and an editor has no time to look for after each letter.
+        self.desk = Desk(compile=partial(compile_spec, assembled=True, undrawable=undrawable))
         self.compiled: Compiled | None = None
         self.good: Side | None = None
 

@@ -108,9 +108,19 @@ class Analysis(NamedTuple):
         return self.tree.components.get(ids[0]) if ids else None
 
 
-def analyse(root: Path, main: str, read: Reader, parse: Parse, before: Analysis | None) -> Analysis:
-    """Compile a spec. before: what it was, for the values that were good. Raises Refused where it cannot be read."""
-    compiled = compile_spec(main, read, parse=parse)
+def analyse(
+    root: Path,
+    main: str,
+    read: Reader,
+    parse: Parse,
+    before: Analysis | None,
+    compile: Callable[..., Compiled] = compile_spec,
+) -> Analysis:
+    """Compile a spec. before: what it was, for the values that were good. Raises Refused where it cannot be read.
+
+    compile: `compile_spec`, with what else is to be found.
+    """
+    compiled = compile(main, read, parse=parse)
     design = compiled.design
     tree = plant(compiled.project)[0] if design is None else design.tree
     if before is not None:

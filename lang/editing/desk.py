@@ -1,13 +1,14 @@
 """The texts that lie open, and the specs that they belong to, compiled when somebody asks."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from ringwright.lang.components.project import LARGEST_FILE, Refused, read_regular, reader, resolve, root_of
 from ringwright.lang.diagnostics.diagnostic import Diagnostic
 from ringwright.lang.editing.analysis import Analysis, analyse
 from ringwright.lang.editing.text import Text, text_of
+from ringwright.lang.pipeline import Compiled, compile_spec
 from ringwright.lang.source import Source
 from ringwright.lang.syntax import nodes
 from ringwright.lang.syntax.again import Read, parse_again
@@ -24,9 +25,12 @@ _MODEL = re.compile(r"^[ \t]*model\b", re.MULTILINE)
 class Desk:
     """What an editor has open; compiles as little as an edit asks for."""
 
-    def __init__(self, unit: str = "utf-16") -> None:
-        """Start with nothing open. unit: what columns count, as in Text."""
+    def __init__(self, unit: str = "utf-16", compile: Callable[..., Compiled] = compile_spec) -> None:
+        """Start with nothing open. unit: what columns count, as in Text. compile: `compile_spec`, with what else is
+        to be found.
+        """
         self.unit = unit
+        self._compile = compile
         self.texts: dict[Path, Text] = {}
         self._read: dict[tuple[Path, str], Read] = {}
         self._known: dict[Path, Analysis] = {}
@@ -152,7 +156,9 @@ class Desk:
             return found.file, found.findings
 
         try:
-            found = analyse(root, spec.relative_to(root).as_posix(), read, parse, self._known.get(spec))
+            found = analyse(
+                root, spec.relative_to(root).as_posix(), read, parse, self._known.get(spec), self._compile
+            )
         except (Refused, ValueError):
             return None
         self._known[spec] = found

@@ -102,6 +102,18 @@ def test_saves_mistakes_and_files_that_it_uses(watch: Watch) -> None:
     watch.said("recut  pod")
 
 
+def test_it_finds_what_a_build_finds(watch: Watch) -> None:
+    """Also what takes an editor too long after each letter: parts in one another, letters that no sheet has."""
+    crossed = (
+        "former F1 { at = 20 mm, outline = circle(60 mm), stock = board }\n"
+        "panel keel { outline = rect(60 mm, 20 mm), view = side, place = (20 mm, 0 mm, 0 mm), stock = board }\n"
+    )
+    save(watch.folder / "t.wright", SPEC.replace('"Watched"', '"Watched 飛"') + crossed)
+    told = watch.said("pieces on")
+    assert "letter-not-drawn" in told
+    assert "parts-overlap" in told
+
+
 def test_a_file_or_a_folder_that_goes_and_comes_back(watch: Watch) -> None:
     stock = watch.folder / "stock.wright"
     stock.unlink()
